@@ -1,0 +1,2 @@
+//! One document, many formats.
+pub mod document;

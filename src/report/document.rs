@@ -1,0 +1,195 @@
+//! What a report says, before anyone decides how it looks.
+//!
+//! Sentences are written and digits decided once, when the document is built; text, HTML, JSON, CSV and pictures only lay it
+//! out. A number that a person reads as words stands beside the words, so that no format has to compute anything.
+
+use crate::channel::Channel;
+use crate::estimate::Estimate;
+use crate::run::Defect;
+use crate::verdict::decision::{Decision, Verdict};
+use serde::Serialize;
+use serde_json::Value;
+
+/// A whole report.
+#[derive(Clone, Debug)]
+pub struct Document {
+    /// What the report is about, in one line: the vehicle's name or the log's.
+    pub title: String,
+    /// The log.
+    pub run: RunSummary,
+    /// The answer.
+    pub verdict: Verdict,
+    /// The answer as a sentence that can be read aloud.
+    pub headline: String,
+    /// Two or three sentences that belong directly below the headline: what was not judged, what matters most.
+    pub summary: Vec<String>,
+    /// Warnings of harm that apply to this run; shown before any advice.
+    pub cautions: Vec<String>,
+    /// Why, most weighty first.
+    pub reasons: Vec<Reason>,
+    /// What to do now, in order, without repeats.
+    pub next_steps: Vec<String>,
+    /// Every number that was measured.
+    pub measures: Vec<Measure>,
+    /// How it was computed; long, collapsed where a format can.
+    pub method: Vec<Section>,
+    /// Published sources that the numbers rest on.
+    pub sources: Vec<String>,
+    /// The findings as the JSON contract has them.
+    pub findings: Value,
+    /// The picture.
+    pub chart: Chart,
+}
+
+/// What is said about the log itself.
+#[derive(Clone, Debug, Serialize)]
+pub struct RunSummary {
+    /// Name of the file, never a path.
+    pub source: String,
+    /// ISO 8601 date and time of the first row, where the log has a date.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub started: Option<String>,
+    /// Seconds from the first row to the last.
+    pub duration_s: f64,
+    /// Rows read.
+    pub samples: usize,
+    /// Channels recognised.
+    pub channels: Vec<Channel>,
+    /// What was wrong with the log.
+    pub defects: Vec<Defect>,
+}
+
+/// One finding's decision with its words.
+#[derive(Clone, Debug, Serialize)]
+pub struct Reason {
+    /// Which finding decides: its name in the JSON contract.
+    pub finding: &'static str,
+    /// The finding's name in the trade's words, for headings.
+    #[serde(skip)]
+    pub title: &'static str,
+    /// What was decided.
+    pub decision: Decision,
+    /// Measured value, limit and place, as sentences.
+    pub statement: String,
+    /// What to do about it, each a thing that a hand can do.
+    pub advice: Vec<String>,
+}
+
+/// One measured number.
+#[derive(Clone, Debug)]
+pub struct Measure {
+    /// The finding that it belongs to.
+    pub finding: &'static str,
+    /// Its member there.
+    pub member: &'static str,
+    /// Its name in words: "thermostat opens at".
+    pub label: String,
+    /// The number.
+    pub estimate: Estimate,
+}
+
+/// A headed piece of explanation.
+#[derive(Clone, Debug)]
+pub struct Section {
+    /// Heading.
+    pub title: String,
+    /// Paragraphs.
+    pub paragraphs: Vec<String>,
+}
+
+/// Everything that the plot shows; panels share one time axis.
+#[derive(Clone, Debug, Default)]
+pub struct Chart {
+    /// What the plot shows, with its numbers, as sentences: the text alternative.
+    pub description: String,
+    /// Panels from the top.
+    pub panels: Vec<Panel>,
+    /// Stretches of the drive with their names ("warm-up", "regulation", "cooling down"), in time order.
+    pub phases: Vec<Phase>,
+    /// Length of the time axis, in seconds.
+    pub duration_s: f64,
+}
+
+/// One panel of the plot.
+#[derive(Clone, Debug, Default)]
+pub struct Panel {
+    /// What the vertical axis shows.
+    pub label: String,
+    /// Its unit.
+    pub unit: String,
+    /// Share of the plot's height, relative to the others.
+    pub weight: f64,
+    /// Curves.
+    pub curves: Vec<Curve>,
+    /// Horizontal bands.
+    pub bands: Vec<Band>,
+    /// Marked moments.
+    pub marks: Vec<Mark>,
+}
+
+/// One curve.
+#[derive(Clone, Debug, Default)]
+pub struct Curve {
+    /// Name for the legend.
+    pub name: String,
+    /// Seconds from the first row, value in the panel's unit; a NaN value breaks the line.
+    pub points: Vec<(f64, f64)>,
+    /// Whether it is the main reading (drawn strong) or context (drawn faint).
+    pub main: bool,
+}
+
+/// A horizontal band over a stretch of time; a line where `low == high`.
+#[derive(Clone, Debug)]
+pub struct Band {
+    /// Name written beside it.
+    pub name: String,
+    /// From, in seconds.
+    pub from_s: f64,
+    /// To, in seconds.
+    pub to_s: f64,
+    /// Lower edge, in the panel's unit.
+    pub low: f64,
+    /// Upper edge, in the panel's unit.
+    pub high: f64,
+}
+
+/// A marked moment.
+#[derive(Clone, Debug)]
+pub struct Mark {
+    /// Name written beside it.
+    pub name: String,
+    /// What it marks.
+    pub kind: MarkKind,
+    /// When, in seconds.
+    pub at_s: f64,
+    /// Its interval, in seconds; the moment twice if it is exact.
+    pub interval_s: [f64; 2],
+    /// At which value, in the panel's unit, where it has one.
+    pub value: Option<f64>,
+    /// That value's interval.
+    pub value_interval: Option<[f64; 2]>,
+}
+
+/// What a mark stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MarkKind {
+    /// The thermostat opens.
+    Opening,
+    /// A sign of trapped air.
+    Signature,
+    /// Something wrong with the log.
+    Defect,
+    /// Any other moment.
+    Moment,
+}
+
+/// A named stretch of the drive.
+#[derive(Clone, Debug)]
+pub struct Phase {
+    /// Its name.
+    pub name: String,
+    /// From, in seconds.
+    pub from_s: f64,
+    /// To, in seconds.
+    pub to_s: f64,
+}

@@ -1,0 +1,2 @@
+//! From measurements to a verdict: the only place that knows limits.
+pub mod decision;
