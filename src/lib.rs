@@ -1,8 +1,27 @@
-//! Reads the log of the drive after a cooling-system refill and says whether the system is bled.
+//! Reads the log of the drive after a cooling-system refill and says whether the system is bled: **pass**, **recheck** or
+//! **inconclusive**, with measured reasons and what to do next.
+//!
+//! ```text
+//! bytes ─ ingest ─▶ Run ─ analysis ─▶ Analysis ─ verdict ─▶ Judgement ─ report::build ─▶ Document ─▶ text | json | html | svg/png | csv
+//! rehearsal (made runs with known truth) ─▶ bytes
+//! ```
+//!
+//! The core is pure: files, clock, environment and terminal are touched only by [`commands`] and the program itself.
+
+#![cfg_attr(not(test), warn(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
+
+pub mod analysis;
 pub mod channel;
+pub mod cli;
+pub mod commands;
+pub mod coolant;
 pub mod estimate;
+pub mod ingest;
+pub mod numeric;
+pub mod rehearsal;
 pub mod report;
 pub mod run;
+pub mod table;
 pub mod units;
 pub mod vehicle;
 pub mod verdict;

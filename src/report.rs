@@ -1,2 +1,10 @@
-//! One document, many formats.
+//! One document, many formats: `build` writes every sentence, the others only lay it out.
+
+pub mod build;
+pub mod chart;
+pub mod csv;
 pub mod document;
+pub mod html;
+pub mod json;
+pub mod text;
+pub mod words;

@@ -76,6 +76,8 @@ pub enum DefectKind {
     BeforeStart,
     /// The answers of two control units written into one cell.
     GluedValue,
+    /// A second control unit answered the same question; its answers are not mixed with the first one's.
+    SecondUnit,
     /// The clock steps back.
     ClockBack,
     /// The clock jumps ahead by more than the rows explain.

@@ -1,2 +1,71 @@
 //! From measurements to a verdict: the only place that knows limits.
+//!
+//! ```text
+//! Analysis ─ rules (with limits) ─▶ rulings ─ together ─▶ verdict, next steps, cautions
+//! ```
+
+pub mod advice;
+pub mod cautions;
 pub mod decision;
+pub mod limits;
+pub mod rules;
+pub mod ruling;
+
+use crate::analysis::Analysis;
+use crate::run::Run;
+use advice::Advice;
+use cautions::Caution;
+use decision::{Decision, Verdict};
+use ruling::{Ruling, Topic};
+
+/// The verdict on a run with everything that leads to it.
+#[derive(Clone, Debug)]
+pub struct Judgement {
+    /// The answer.
+    pub verdict: Verdict,
+    /// One ruling a finding, most weighty first.
+    pub rulings: Vec<Ruling>,
+    /// What to do, in order, each step once.
+    pub steps: Vec<Advice>,
+    /// Dangers that go with the vehicle's state and the steps.
+    pub cautions: Vec<Caution>,
+}
+
+impl Judgement {
+    /// Judges a run by what was measured on it.
+    pub fn of(run: &Run, analysis: &Analysis) -> Self {
+        let mut rulings = vec![
+            rules::opening::judge(run, analysis),
+            rules::regulation::judge(run, analysis),
+            not_judged_yet(Topic::TrappedAir, "Trapped air is not judged yet by this version, so no verdict can be pass."),
+            rules::heat_rejection::judge(analysis),
+            rules::boiling_margin::judge(analysis),
+            rules::sensor_offset::judge(analysis),
+            not_judged_yet(Topic::LevelLoss, "Reservoir levels are not judged yet by this version; the notes are kept with the run."),
+        ];
+        let verdict = ruling::together(&rulings);
+        rulings.sort_by_key(|ruling| weight(ruling.decision));
+        let mut steps: Vec<Advice> = rulings.iter().flat_map(|ruling| ruling.advice.iter().copied()).collect();
+        steps.sort_unstable();
+        steps.dedup();
+        let always = [Caution::HotCap, Caution::Fan, Caution::Maker];
+        let mut cautions: Vec<Caution> = steps.iter().flat_map(|step| step.cautions().iter().copied()).chain(always).collect();
+        cautions.sort_unstable();
+        cautions.dedup();
+        Self { verdict, rulings, steps, cautions }
+    }
+}
+
+fn not_judged_yet(topic: Topic, statement: &str) -> Ruling {
+    Ruling::new(topic, Decision::NotJudged, statement, &[])
+}
+
+/// Rechecks first, then what could not be told, then what passed, then what was not judged.
+fn weight(decision: Decision) -> u8 {
+    match decision {
+        Decision::Recheck => 0,
+        Decision::Inconclusive => 1,
+        Decision::Pass => 2,
+        Decision::NotJudged => 3,
+    }
+}

@@ -37,6 +37,8 @@ pub struct Document {
     pub sources: Vec<String>,
     /// The findings as the JSON contract has them.
     pub findings: Value,
+    /// The comparison with an earlier run as the JSON contract has it; `None` where nothing was compared.
+    pub comparison: Option<Value>,
     /// The picture.
     pub chart: Chart,
 }
@@ -100,6 +102,8 @@ pub struct Section {
 /// Everything that the plot shows; panels share one time axis.
 #[derive(Clone, Debug, Default)]
 pub struct Chart {
+    /// Written above the picture where it stands alone, outside a page; empty for none.
+    pub title: String,
     /// What the plot shows, with its numbers, as sentences: the text alternative.
     pub description: String,
     /// Panels from the top.
@@ -141,7 +145,7 @@ pub struct Curve {
 /// A horizontal band over a stretch of time; a line where `low == high`.
 #[derive(Clone, Debug)]
 pub struct Band {
-    /// Name written beside it.
+    /// Words written beside it, digits included: "regulation 86.2 to 88.4 °C"; empty for none.
     pub name: String,
     /// From, in seconds.
     pub from_s: f64,
@@ -156,7 +160,7 @@ pub struct Band {
 /// A marked moment.
 #[derive(Clone, Debug)]
 pub struct Mark {
-    /// Name written beside it.
+    /// Words written beside it, digits included: "opens 87.1 °C at 4:57"; empty for none.
     pub name: String,
     /// What it marks.
     pub kind: MarkKind,
@@ -177,7 +181,7 @@ pub enum MarkKind {
     Opening,
     /// A sign of trapped air.
     Signature,
-    /// Something wrong with the log.
+    /// Something wrong with the log, over the mark's interval: hatched through every panel.
     Defect,
     /// Any other moment.
     Moment,

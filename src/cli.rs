@@ -1,0 +1,143 @@
+//! The command line: what can be typed.
+//!
+//! Only the shape is declared here; each verb's work is in the file of its name under `commands`.
+
+use crate::channel::Channel;
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+
+/// Reads the log of the drive after a coolant refill and says whether the system is bled.
+#[derive(Debug, Parser)]
+#[command(name = "wellbled", version, max_term_width = 100, disable_help_subcommand = true, after_help = EXIT_CODES)]
+pub struct Cli {
+    /// The verb.
+    #[command(subcommand)]
+    pub verb: Verb,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 pass, 1 recheck, 2 could not run, 3 inconclusive.\n\
+The maker's procedure, local regulations and a licensed technician outrank anything printed here.";
+
+/// What the program can do.
+#[derive(Debug, Subcommand)]
+pub enum Verb {
+    /// Check a log: pass, recheck or inconclusive, with reasons and what to do next.
+    Check(Box<CheckArgs>),
+    /// Show how a log was understood: layout, clock, the channel of each column, gaps.
+    Columns(ColumnsArgs),
+    /// Make a log with known truth, for trying the program and for teaching.
+    Rehearse(RehearseArgs),
+    /// Print a completion script for a shell.
+    #[command(hide = true)]
+    Completions {
+        /// Which shell.
+        shell: clap_complete::Shell,
+    },
+    /// Print the manual page.
+    #[command(hide = true)]
+    Manual,
+}
+
+/// Formats of a report on standard output.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For reading on a terminal.
+    #[default]
+    Text,
+    /// The published contract (docs/json-schema.md).
+    Json,
+    /// One finding a row.
+    Csv,
+}
+
+/// How to read a log.
+#[derive(Args, Debug, Default)]
+pub struct Reading {
+    /// Which column holds a channel: coolant-temperature="temp 1". May be repeated.
+    #[arg(long = "column", value_name = "CHANNEL=NAME", value_parser = column, help_heading = "Reading the log")]
+    pub columns: Vec<(Channel, String)>,
+    /// Which column is the clock.
+    #[arg(long, value_name = "NAME", help_heading = "Reading the log")]
+    pub time_column: Option<String>,
+    /// Seconds between rows, for a log without a clock.
+    #[arg(long, value_name = "SECONDS", help_heading = "Reading the log")]
+    pub period: Option<f64>,
+    /// Dates are day-month-year (yes) or month-day-year (no).
+    #[arg(long, value_name = "YES|NO", value_parser = clap::builder::BoolishValueParser::new(), help_heading = "Reading the log")]
+    pub day_first: Option<bool>,
+}
+
+/// `check`.
+#[derive(Args, Debug)]
+pub struct CheckArgs {
+    /// The log (CSV, also gzipped); `-` reads standard input.
+    pub log: PathBuf,
+    /// What is printed.
+    #[arg(long, value_enum, default_value_t)]
+    pub format: Format,
+    /// Write the whole report as one HTML file.
+    #[arg(long, value_name = "FILE.html", help_heading = "Files to write")]
+    pub report: Option<PathBuf>,
+    /// Write the plot; the ending decides: .png or .svg.
+    #[arg(long, value_name = "FILE", help_heading = "Files to write")]
+    pub plot: Option<PathBuf>,
+    /// Write the readings as understood, on one clock; the ending decides: .csv or .parquet.
+    #[arg(long, value_name = "FILE", help_heading = "Files to write")]
+    pub samples: Option<PathBuf>,
+    /// What the owner states: thermostat rating, capacity, reservoir (docs/vehicle-file.md).
+    #[arg(long, value_name = "FILE.toml", help_heading = "What is known of the vehicle")]
+    pub vehicle: Option<PathBuf>,
+    /// Level notes (docs/level-notes.md).
+    #[arg(long, value_name = "FILE.csv", help_heading = "What was read on the reservoir")]
+    pub levels: Option<PathBuf>,
+    /// Level cold, before the drive: 42mm, 620mL, 80% …
+    #[arg(long, value_name = "LEVEL", help_heading = "What was read on the reservoir")]
+    pub cold_before: Option<String>,
+    /// Level hot, after the drive, cap closed.
+    #[arg(long, value_name = "LEVEL", help_heading = "What was read on the reservoir")]
+    pub hot_after: Option<String>,
+    /// Level cold again.
+    #[arg(long, value_name = "LEVEL", help_heading = "What was read on the reservoir")]
+    pub cold_after: Option<String>,
+    /// Coolant added after that.
+    #[arg(long, value_name = "VOLUME", help_heading = "What was read on the reservoir")]
+    pub added: Option<String>,
+    /// How to read the log.
+    #[command(flatten)]
+    pub reading: Reading,
+}
+
+/// `columns`.
+#[derive(Args, Debug)]
+pub struct ColumnsArgs {
+    /// The log (CSV, also gzipped); `-` reads standard input.
+    pub log: PathBuf,
+    /// What is printed.
+    #[arg(long, value_enum, default_value_t)]
+    pub format: Format,
+    /// How to read the log.
+    #[command(flatten)]
+    pub reading: Reading,
+}
+
+/// `rehearse`.
+#[derive(Args, Debug)]
+pub struct RehearseArgs {
+    /// Which story; without one, they are listed.
+    #[arg(long, value_name = "NAME")]
+    pub story: Option<String>,
+    /// Seed: the same seed gives the same bytes.
+    #[arg(long, value_name = "NUMBER", default_value_t = 1)]
+    pub seed: u64,
+    /// Folder to write log, notes, vehicle file and truth into; it is made if it is not there.
+    #[arg(long, value_name = "FOLDER", default_value = ".")]
+    pub out: PathBuf,
+}
+
+/// Reads `channel=name`.
+fn column(text: &str) -> Result<(Channel, String), String> {
+    let (channel, name) = text.split_once('=').ok_or_else(|| format!("`{text}` has no `=`; write CHANNEL=NAME"))?;
+    let known = || Channel::all().map(|channel| channel.name().replace('_', "-")).collect::<Vec<_>>().join(", ");
+    let channel = Channel::from_name(channel).ok_or_else(|| format!("`{channel}` is no channel; known: {}", known()))?;
+    Ok((channel, name.trim().trim_matches('"').to_owned()))
+}

@@ -1,0 +1,116 @@
+//! `check`: one log from bytes to verdict.
+
+use super::failure::Failure;
+use super::{input, output, samples};
+use crate::analysis::Analysis;
+use crate::cli::{CheckArgs, Format};
+use crate::report::document::Document;
+use crate::report::{build, chart, csv, html, json, text};
+use crate::run::{LevelReading, Occasion, Run};
+use crate::verdict::Judgement;
+use std::io::{IsTerminal, Write};
+use std::path::Path;
+use std::process::ExitCode;
+
+/// Width and height of a PNG or SVG plot, in pixels: sharp on a phone, whole on a page.
+const PLOT_PIXELS: (u32, u32) = (1200, 800);
+
+/// Widest text printed on a terminal, in columns.
+const WIDEST: usize = 80;
+
+/// Checks a log and prints the report.
+///
+/// # Errors
+///
+/// [`Failure`] if a file cannot be read, understood or written.
+pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
+    let run = gather(args)?;
+    let analysis = Analysis::of(&run);
+    let judgement = Judgement::of(&run, &analysis);
+    let document = build::document(&run, &analysis, &judgement);
+    if let Some(path) = &args.samples {
+        samples::write(&run, path)?;
+    }
+    write_files(args, &document)?;
+    print(args.format, &document)?;
+    Ok(ExitCode::from(judgement.verdict.exit_code()))
+}
+
+/// Reads the log and what is stated beside it.
+fn gather(args: &CheckArgs) -> Result<Run, Failure> {
+    let mut run = input::log(&args.log, &args.reading)?.run;
+    if let Some(path) = &args.vehicle {
+        run.vehicle = input::vehicle(path)?;
+    }
+    if let Some(path) = &args.levels {
+        run.levels = input::levels(path)?;
+    }
+    run.levels.extend(quick_levels(args)?);
+    Ok(run)
+}
+
+fn quick_levels(args: &CheckArgs) -> Result<Vec<LevelReading>, Failure> {
+    let flags = [
+        ("--cold-before", Occasion::ColdBefore, &args.cold_before),
+        ("--hot-after", Occasion::HotAfterDrive, &args.hot_after),
+        ("--cold-after", Occasion::ColdAfter, &args.cold_after),
+        ("--added", Occasion::ToppedUp, &args.added),
+    ];
+    flags.into_iter().filter_map(|(flag, occasion, text)| Some(input::quick_level(flag, occasion, text.as_ref()?))).collect()
+}
+
+fn write_files(args: &CheckArgs, document: &Document) -> Result<(), Failure> {
+    let undrawn = |error: chart::ChartError| Failure::new(&error, error.hint());
+    if let Some(path) = &args.report {
+        output::write(path, html::render(document).map_err(undrawn)?.as_bytes())?;
+    }
+    if let Some(path) = &args.plot {
+        let bytes = match ending(path).as_str() {
+            "png" => chart::png(&document.chart, PLOT_PIXELS).map_err(undrawn)?,
+            "svg" => chart::svg(&document.chart, chart::Theme::Paper, PLOT_PIXELS).map_err(undrawn)?.into_bytes(),
+            _ => {
+                return Err(Failure::new(
+                    format_args!("{}: a plot is a .png or a .svg file", path.display()),
+                    "end the name in .png or .svg",
+                ));
+            }
+        };
+        output::write(path, &bytes)?;
+    }
+    Ok(())
+}
+
+/// A file name's ending in small letters.
+pub(super) fn ending(path: &Path) -> String {
+    path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default()
+}
+
+fn print(format: Format, document: &Document) -> Result<(), Failure> {
+    let text = match format {
+        Format::Text => text::render(document, style()),
+        Format::Json => json::render(document).map_err(|error| Failure::new(error, ""))?,
+        Format::Csv => csv::render(document).map_err(|error| Failure::new(error, ""))?,
+    };
+    say(&text)
+}
+
+/// Prints to standard output; a reader that has gone away (`| head`) is no failure.
+pub(super) fn say(text: &str) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(Failure::new(format_args!("cannot print: {error}"), "")),
+        _ => Ok(()),
+    }
+}
+
+/// Colours only on a terminal and never with NO_COLOR; as wide as the terminal, to eighty columns.
+fn style() -> text::Style {
+    let colour = std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
+    let width = terminal_width().unwrap_or(WIDEST).min(WIDEST);
+    text::Style { color: colour, width }
+}
+
+/// Width of the terminal, if there is one.
+fn terminal_width() -> Option<usize> {
+    terminal_size::terminal_size().map(|(width, _)| usize::from(width.0))
+}

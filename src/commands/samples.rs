@@ -1,0 +1,34 @@
+//! `--samples`: the readings as understood, every channel on the coolant's clock, for any dataframe.
+
+use super::check::ending;
+use super::failure::Failure;
+use super::output;
+use crate::run::Run;
+use crate::table;
+use polars::prelude::DataFrame;
+use polars_io::prelude::{CsvWriter, ParquetWriter, SerWriter};
+use std::path::Path;
+
+/// Writes the aligned readings as CSV or Parquet, by the ending of the name.
+///
+/// # Errors
+///
+/// [`Failure`] if the ending is another one or the file cannot be written.
+pub fn write(run: &Run, path: &Path) -> Result<(), Failure> {
+    let failed = |error: polars::error::PolarsError| Failure::new(format_args!("{}: {error}", path.display()), "");
+    let mut frame: DataFrame = table::aligned(run).map_err(failed)?;
+    let mut bytes = Vec::new();
+    match ending(path).as_str() {
+        "csv" => CsvWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?,
+        "parquet" => {
+            ParquetWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?;
+        }
+        _ => {
+            return Err(Failure::new(
+                format_args!("{}: readings are written as .csv or .parquet", path.display()),
+                "end the name in .csv or .parquet",
+            ));
+        }
+    }
+    output::write(path, &bytes)
+}

@@ -1,0 +1,41 @@
+//! Mean, standard deviation and lag-one correlation of a plain series.
+//!
+//! ```text
+//! m = Σyᵢ/n    s² = Σ(yᵢ−m)²/(n−1)    r₁ = Σ(yᵢ−m)(yᵢ₊₁−m) / Σ(yᵢ−m)²
+//! ```
+//!
+//! Two passes: the mean first, then the deviations from it, with the mean of the deviations taken out again, so that readings which
+//! differ only in their last digits keep them. [`lag_one`] ignores the times; for unevenly sampled series see
+//! [`super::autocorrelation`].
+//!
+//! # References
+//!
+//! - Chan, T. F., Golub, G. H. and LeVeque, R. J. (1983). Algorithms for computing the sample variance.
+//!   *The American Statistician* 37, 242–247.
+
+/// Mean; `None` if empty or not finite.
+pub fn mean(values: &[f64]) -> Option<f64> {
+    if values.is_empty() || values.iter().any(|v| !v.is_finite()) {
+        return None;
+    }
+    let n = values.len() as f64;
+    let rough = values.iter().map(|v| v / n).sum::<f64>();
+    Some(rough + values.iter().map(|v| (v - rough) / n).sum::<f64>())
+}
+
+/// Standard deviation with n − 1; `None` under two values.
+pub fn deviation(values: &[f64]) -> Option<f64> {
+    let n = values.len() as f64;
+    (values.len() > 1).then_some(())?;
+    let centre = mean(values)?;
+    let (sum, squares) = values.iter().fold((0.0, 0.0), |(sum, squares), v| (sum + (v - centre), squares + (v - centre).powi(2)));
+    Some(((squares - sum * sum / n) / (n - 1.0)).max(0.0).sqrt())
+}
+
+/// Correlation of each value with the next; `None` under two values or where all are equal.
+pub fn lag_one(values: &[f64]) -> Option<f64> {
+    let centre = mean(values)?;
+    let square: f64 = values.iter().map(|v| (v - centre).powi(2)).sum();
+    let product: f64 = values.windows(2).map(|pair| (pair[0] - centre) * (pair[1] - centre)).sum();
+    (values.len() > 1 && square > 0.0).then(|| product / square)
+}

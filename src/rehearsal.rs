@@ -1,0 +1,76 @@
+//! Made runs with known truth: for samples, teaching and proof.
+//!
+//! A scenario says what vehicle is driven how, in what weather, with what fault, and how it is recorded; a rehearsal is the
+//! log that comes of it, with level notes, vehicle file and the truth. The model is a lumped one (see `circuit`); nothing in
+//! it is fitted to one vehicle, and the ranges from which [`random_scenario`] draws are wide and carry their reasons (see
+//! `scenario`). Runs are the same byte for byte wherever they are made (see `arithmetic`).
+//!
+//! ```text
+//! scenario ─ drive ─▶ combustion ─▶ circuit (valve, airflow; integrator) ─▶ signals ─▶ logger ─▶ log
+//!                                                                             ├─▶ reservoir ─▶ level notes
+//!                                                                             └─▶ truth
+//! ```
+
+pub mod airflow;
+pub mod arithmetic;
+pub mod circuit;
+pub mod combustion;
+pub mod drive;
+pub mod integrator;
+pub mod logger;
+pub mod random;
+pub mod ranges;
+pub mod reservoir;
+pub mod scenario;
+pub mod simulation;
+pub mod stories;
+pub mod truth;
+pub mod valve;
+pub mod vehicle_file;
+
+pub use ranges::random_scenario;
+pub use scenario::Scenario;
+pub use simulation::Signal;
+pub use stories::{STORIES, story};
+pub use truth::Truth;
+
+use crate::run::LevelReading;
+
+/// Integration steps a second with the engine running.
+pub const SUBSTEPS: usize = 4;
+
+/// A made run.
+#[derive(Clone, Debug)]
+pub struct Rehearsal {
+    /// The log's bytes.
+    pub log: Vec<u8>,
+    /// What the person noted.
+    pub levels: Vec<LevelReading>,
+    /// The same as a notes file; empty if none were taken.
+    pub notes_csv: String,
+    /// The vehicle file.
+    pub vehicle_toml: String,
+    /// What is true.
+    pub truth: Truth,
+    /// What happened inside, once a second from ignition on (not from the first row).
+    pub signals: Vec<Signal>,
+    /// Heat given in, stored and given off over the whole simulation, kJ.
+    pub balance: [f64; 3],
+}
+
+/// Makes the run that a scenario describes.
+pub fn rehearse(scenario: &Scenario) -> Rehearsal {
+    let plant = circuit::Plant::of(scenario);
+    let run = simulation::simulate(scenario, SUBSTEPS);
+    let levels = reservoir::levels(scenario, &plant, &run.at_levels);
+    let notes = reservoir::notes(scenario, &levels, run.key_off);
+    Rehearsal {
+        log: logger::write(scenario, &run.signals),
+        notes_csv: if notes.is_empty() { String::new() } else { reservoir::notes_csv(&notes) },
+        levels: notes,
+        vehicle_toml: vehicle_file::vehicle_toml(scenario),
+        truth: Truth::of(scenario, &run, levels),
+        balance: run.balance,
+        signals: run.signals,
+    }
+}

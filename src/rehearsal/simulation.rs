@@ -1,0 +1,188 @@
+//! From scenario to dense signals: the loop over control ticks.
+//!
+//! Once a second the control unit looks at the sensor, the governor at the oil, the fan at its thresholds; between two looks
+//! the circuit is integrated with constant inputs (see `integrator`). Signals are kept once a second while the log runs; after
+//! that only what levels and cooling down need.
+
+mod ticks;
+
+use super::circuit::{HEAD, HEAT_IN, HEAT_OUT, HEATER, INTAKE, OUTLET, Plant, RADIATOR, RETURN, SENSOR, TANK, WAX};
+use super::combustion::{Burn, Demand};
+use super::drive::{Second, plan};
+use super::integrator::{SIZE, State};
+use super::scenario::{Fault, Scenario, Start};
+use ticks::Loop;
+
+/// One second of a made run; temperatures in °C.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Signal {
+    /// Whether the ignition is on.
+    pub key_on: bool,
+    /// Whether the engine runs.
+    pub running: bool,
+    /// Road speed, km/h.
+    pub speed: f64,
+    /// What the engine does.
+    pub burn: Burn,
+    /// Fuel rate, L/h.
+    pub fuel_rate: f64,
+    /// Coolant at the sensor.
+    pub coolant: f64,
+    /// The reading: after the sensor's lag and offset, before noise and rounding.
+    pub reading: f64,
+    /// The wax.
+    pub wax: f64,
+    /// Lift as a share of full.
+    pub lift: f64,
+    /// Oil.
+    pub oil: f64,
+    /// Head metal.
+    pub head: f64,
+    /// Block metal.
+    pub block: f64,
+    /// Coolant leaving the radiator.
+    pub radiator_outlet: f64,
+    /// Coolant leaving the heater.
+    pub heater_outlet: f64,
+    /// Intake air.
+    pub intake: f64,
+    /// Coolant through the radiator, L/s.
+    pub radiator_flow: f64,
+    /// Whether an electric fan is on.
+    pub fan: bool,
+}
+
+/// A run as simulated.
+#[derive(Clone, Debug)]
+pub struct Simulated {
+    /// One entry a second, from ignition on to the end of the log.
+    pub signals: Vec<Signal>,
+    /// Reading a second from key-off on, as far as it was followed.
+    pub cooling: Vec<f64>,
+    /// Hottest store a second from key-off on.
+    pub hottest: Vec<f64>,
+    /// Second of key-off, counted from ignition on.
+    pub key_off: usize,
+    /// State cold before the drive, at the hot level reading, at the second cold one.
+    pub at_levels: [State; 3],
+    /// Heat given in, heat stored and heat given off by the end, kJ.
+    pub balance: [f64; 3],
+}
+
+/// A time as a count of ticks; two days at most.
+fn whole_seconds(seconds: f64) -> usize {
+    seconds.clamp(0.0, 172_800.0).round() as usize
+}
+
+/// Everything at ambient.
+fn cold_state(scenario: &Scenario) -> State {
+    let mut state = [scenario.weather.ambient; SIZE];
+    (state[HEAT_IN], state[HEAT_OUT]) = (0.0, 0.0);
+    state
+}
+
+fn starting_state(scenario: &Scenario) -> State {
+    let ambient = scenario.weather.ambient;
+    let mut state = cold_state(scenario);
+    if let Start::Warm(warm) = scenario.drive.start {
+        state[HEAD..=OUTLET].fill(warm);
+        state[HEATER] = warm - 0.25 * (warm - ambient);
+        state[TANK] = warm - 0.25 * (warm - ambient);
+        state[RADIATOR..RETURN + 2].fill(0.5 * (warm + ambient));
+        (state[WAX], state[SENSOR]) = (warm, warm);
+        state[INTAKE] = ambient + 0.3 * (warm - ambient);
+    }
+    state
+}
+
+/// Seconds a tick while a parked vehicle cools unrecorded, its fan long at rest: the quickest parts that still matter then,
+/// sensor and head, take three seconds and more.
+const STRIDE: usize = 3;
+
+/// Reading at which the warning lamp comes on, °C (common practice, no source; some come on from 110, others at 125).
+const LAMP: f64 = 118.0;
+
+/// A second of a driver who pulls up: 5 km/h slower each second, then a few seconds at idle.
+fn pull_up(planned: &Second, speed: f64) -> Second {
+    let demand = Demand { speed: 0.0, power: 0.5, fuel_cut: false, ..planned.demand };
+    Second { speed: speed.max(0.0), demand, ..*planned }
+}
+
+/// With the ignition on: as planned, unless the warning lamp comes on and the driver pulls up.
+fn drive_on(loop_state: &mut Loop, seconds: &[Second], substeps: usize) -> Vec<Signal> {
+    let mut signals = Vec::with_capacity(seconds.len());
+    let mut pulling_up: Option<f64> = None;
+    for planned in seconds {
+        let second = pulling_up.map_or(*planned, |speed| pull_up(planned, speed));
+        let signal = loop_state.tick(&second, 1, substeps);
+        signals.push(signal);
+        if pulling_up.is_none() && signal.reading >= LAMP {
+            pulling_up = Some(signal.speed);
+        }
+        if let Some(speed) = &mut pulling_up {
+            *speed -= 5.0;
+            if *speed <= -25.0 {
+                break;
+            }
+        }
+    }
+    signals
+}
+
+/// The first `seconds` of the same run with a valve that stays shut: what the reading would have done without the opening.
+pub fn twin_that_stays_shut(scenario: &Scenario, seconds: usize, substeps: usize) -> Vec<Signal> {
+    let mut twin = scenario.clone();
+    twin.faults.push(Fault::OpensLate(1000.0));
+    let plant = Plant::of(&twin);
+    let planned = plan(&twin);
+    let planned = planned.get(..seconds).unwrap_or(&planned);
+    drive_on(&mut Loop::new(&twin, &plant, starting_state(&twin)), planned, substeps)
+}
+
+/// The run that a scenario describes. `substeps` is the least number of integration steps a second with the engine running.
+pub fn simulate(scenario: &Scenario, substeps: usize) -> Simulated {
+    let plant = Plant::of(scenario);
+    let seconds = plan(scenario);
+    let start = starting_state(scenario);
+    let mut loop_state = Loop::new(scenario, &plant, start);
+    let signals = drive_on(&mut loop_state, &seconds, substeps);
+    let mut run = Simulated {
+        key_off: signals.len(),
+        signals,
+        cooling: Vec::new(),
+        hottest: Vec::new(),
+        at_levels: [cold_state(scenario), start, start],
+        balance: [0.0; 3],
+    };
+    // With the ignition off: while the log runs, then until the last level reading, and eight hours at least, which hold three time
+    // constants of nearly every vehicle.
+    let logged = scenario.drive.log_after_key_off;
+    let (hot, cold) = (whole_seconds(scenario.notes.hot_after), whole_seconds(scenario.notes.cold_after));
+    let end = whole_seconds(logged).max(cold).max(28_800);
+    let mut after = 0;
+    while after < end {
+        let stride = if after as f64 > logged && after > 900 { STRIDE } else { 1 };
+        let signal = loop_state.tick(&Second::default(), stride, substeps);
+        if after as f64 <= logged {
+            run.signals.push(signal);
+        }
+        let hottest = signal.head.max(signal.block).max(signal.oil).max(signal.coolant);
+        for _ in 0..stride {
+            run.cooling.push(signal.reading);
+            run.hottest.push(hottest);
+        }
+        if after <= hot {
+            run.at_levels[1] = loop_state.state;
+        }
+        if after <= cold {
+            run.at_levels[2] = loop_state.state;
+        }
+        after += stride;
+    }
+    if logged < 0.0 {
+        run.signals.truncate(run.signals.len().saturating_sub(whole_seconds(-logged)));
+    }
+    let state = loop_state.state;
+    run.balance = [state[HEAT_IN], plant.stored(&state, &start), state[HEAT_OUT]];
+    run
+}

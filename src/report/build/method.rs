@@ -1,0 +1,59 @@
+//! How the numbers came about, and what they rest on.
+
+use super::super::document::Section;
+use crate::analysis::Analysis;
+
+/// How it was computed, for whoever wants to know.
+pub fn sections(analysis: &Analysis) -> Vec<Section> {
+    let section = |title: &str, paragraphs: Vec<String>| Section { title: title.to_owned(), paragraphs };
+    let ambient = &analysis.ambient;
+    let mut found = vec![
+        section(
+            "What the reading was compared with",
+            vec![
+                format!("Heat input was taken from {}. The air was taken as {}, from {}.", analysis.heat.source.spoken(), ambient.temperature.spoken(), ambient.source.spoken()),
+                "While the thermostat is shut the coolant follows the heat of the fuel, the air's cooling, and the metal and oil that warm behind it. \
+                 That balance is fitted to the log in integral form, with a slow error of its own; where the reading leaves it for good, the valve has opened."
+                    .to_owned(),
+            ],
+        ),
+        section(
+            "How sure it is",
+            vec![
+                "Every number has an interval that should hold the truth 95 times in 100: rounding of the reading, its sampling, the model's slow error and \
+                 the spread between vehicles are counted in. A finding passes only if its whole interval lies inside the limits, and asks for a recheck only \
+                 if the whole interval lies outside."
+                    .to_owned(),
+            ],
+        ),
+    ];
+    if let Some(weighing) = analysis.opening.weighing {
+        found.push(section(
+            "What spoke for the opening",
+            vec![format!(
+                "Natural log odds: fit {:.1}, share of the rise taken away ({:.0} %) {:.1}, place {:.1}; together {:.1}.",
+                weighing.fit,
+                100.0 * weighing.share_taken,
+                weighing.share,
+                weighing.place,
+                weighing.total()
+            )],
+        ));
+    }
+    found.push(section("What the log can and cannot tell", analysis.log_quality.sentences()));
+    found
+}
+
+/// Published sources behind the numbers.
+pub fn sources() -> Vec<String> {
+    [
+        "JCGM 100:2008 and JCGM 106:2012: uncertainty of measurement, and decisions by it.",
+        "SAE J1979 / ISO 15031-5: channels, ranges and scalings of diagnostic readings.",
+        "Melinder, Å. (2010), and ASHRAE (2001): density and freezing of glycol mixtures.",
+        "Wagner, W. and Pruß, A. (2002), IAPWS-95, and IAPWS-IF97: water, and its boiling point against pressure.",
+        "Lerman, P. M. (1980), J. R. Stat. Soc. C 29(1), 77–84: where a line breaks, by scanning.",
+        "Harvey, A. C. (1989): regression with a model error that wanders.",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}

@@ -1,0 +1,7 @@
+//! Rules: one file a finding, each turning what was measured into a decision with its words.
+
+pub mod boiling_margin;
+pub mod heat_rejection;
+pub mod opening;
+pub mod regulation;
+pub mod sensor_offset;
