@@ -8,7 +8,7 @@ use std::path::PathBuf;
 
 /// Reads the log of the drive after a coolant refill and says whether the system is bled.
 #[derive(Debug, Parser)]
-#[command(name = "wellbled", version, max_term_width = 100, disable_help_subcommand = true, after_help = EXIT_CODES)]
+#[command(name = "wellbled", version, max_term_width = 80, disable_help_subcommand = true, after_help = EXIT_CODES)]
 pub struct Cli {
     /// The verb.
     #[command(subcommand)]
@@ -63,7 +63,7 @@ pub struct Reading {
     #[arg(long, value_name = "SECONDS", help_heading = "Reading the log")]
     pub period: Option<f64>,
     /// Dates are day-month-year (yes) or month-day-year (no).
-    #[arg(long, value_name = "YES|NO", value_parser = clap::builder::BoolishValueParser::new(), help_heading = "Reading the log")]
+    #[arg(long, value_name = "YES|NO", value_parser = clap::builder::BoolishValueParser::new(), hide_possible_values = true, help_heading = "Reading the log")]
     pub day_first: Option<bool>,
 }
 
@@ -72,8 +72,8 @@ pub struct Reading {
 pub struct CheckArgs {
     /// The log (CSV, also gzipped); `-` reads standard input.
     pub log: PathBuf,
-    /// What is printed.
-    #[arg(long, value_enum, default_value_t)]
+    /// What is printed: text, json or csv.
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
     /// Write the whole report as one HTML file.
     #[arg(long, value_name = "FILE.html", help_heading = "Files to write")]
@@ -112,8 +112,8 @@ pub struct CheckArgs {
 pub struct ColumnsArgs {
     /// The log (CSV, also gzipped); `-` reads standard input.
     pub log: PathBuf,
-    /// What is printed.
-    #[arg(long, value_enum, default_value_t)]
+    /// What is printed: text, json or csv.
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
     /// How to read the log.
     #[command(flatten)]

@@ -25,17 +25,19 @@ pub mod clock;
 pub mod columns;
 pub mod dialect;
 pub mod error;
+pub mod finish;
 pub mod frames;
 pub mod infer;
 pub mod levels;
 pub mod long;
-pub mod notes;
+mod look;
 pub mod raw;
 pub mod readings;
 pub mod rows;
 pub mod survey;
 pub mod table;
 pub mod text;
+pub mod timing;
 pub mod understanding;
 pub mod units;
 pub mod words;
@@ -77,6 +79,18 @@ pub fn read(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested, I
     read_named(bytes, source, options).map_err(|problem| IngestError { file: source.to_owned(), problem })
 }
 
+/// How a log is understood, also where it cannot be read as it stands: then [`Understanding::problem`] says why.
+///
+/// # Errors
+///
+/// [`IngestError`] if there is no table of readings in it at all.
+pub fn understand(bytes: &[u8], source: &str, options: &Options) -> Result<Understanding, IngestError> {
+    match read(bytes, source, options) {
+        Ok(ingested) => Ok(ingested.understanding),
+        Err(error) => look::at(bytes, options, &error.problem).ok_or(error),
+    }
+}
+
 /// A log on its way: the table as it was walked, with what is known of it.
 pub(crate) struct Walked<'a> {
     pub table: Table,
@@ -89,8 +103,7 @@ fn read_named(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested,
     let text = text::decode(bytes)?;
     let dialect = dialect::find(&text.text)?;
     let line = dialect.heading_line;
-    let cell_below = |index: usize| dialect.below.as_ref().and_then(|(_, cells)| cells.get(index).copied()).unwrap_or_default();
-    let headings: Vec<Heading> = dialect.names.iter().enumerate().map(|(index, name)| columns::heading(name, cell_below(index))).collect();
+    let headings = columns::headings(&dialect);
     let (sample, shorts_kept) = table::sample(&text.text, &dialect);
     let names: Vec<String> = headings.iter().map(|heading| heading.name.trim().to_owned()).collect();
     if let Some(places) = frames::frame_columns(&names) {
@@ -113,19 +126,21 @@ fn read_named(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested,
         }
         None => walk_wide(&text.text, &dialect, clock, shorts_kept, headings.clone(), &fits, &told),
     };
-    notes::refuse_empty(&walked.table, &dialect)?;
+    timing::refuse_empty(&walked.table, &dialect)?;
     let chosen = assign::assign(&walked.headings, &fits, &walked.series, &told, line)?;
     let clock_heading = match clock {
         clock::Source::Numbers(index) | clock::Source::Stamps(index, _) => headings.get(index),
         clock::Source::Period(_) => None,
     };
-    let timed = notes::time(&walked, &chosen, clock, clock_heading, options, &text.text, &dialect)?;
+    let timed = timing::time(&walked, &chosen, clock, clock_heading, options, &text.text, &dialect)?;
     let taken = infer::units_of(&chosen, &walked.headings, &walked.series);
     let line_of = |row: u32| walked.table.lines.get(row as usize).map(|&line| u64::from(line));
     let mut defects = timed.defects;
     if text.cut_off {
-        defects
-            .push(notes::cut_off(walked.table.lines.last().map(|&line| u64::from(line)), "the file ends early; what came before was read"));
+        defects.push(timing::cut_off(
+            walked.table.lines.last().map(|&line| u64::from(line)),
+            "the file ends early; what came before was read",
+        ));
     }
     defects.extend(build::unit_defects(&taken));
     defects.extend(build::word_defects(
@@ -151,7 +166,7 @@ fn read_named(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested,
     refuse_without_coolant(&traces, &chosen, &walked, &defects)?;
     let columns = describe(&walked, &chosen, &taken, &fits, clock);
     let layout = if walked.layout == Layout::Wide && is_sparse(&walked, &chosen) { Layout::SparseWide } else { walked.layout };
-    notes::finish(notes::Parts {
+    finish::finish(finish::Parts {
         source,
         text: &text,
         dialect: &dialect,

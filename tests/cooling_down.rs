@@ -105,7 +105,7 @@ struct Logger {
     again: f64,
 }
 
-/// What is true of one vehicle, as DESIGN of the contract defines it: see `docs/detectors/cooling_down.md`.
+/// What is true of one vehicle, as `docs/detectors/cooling_down.md` defines it.
 struct Truth {
     time_constant: f64,
     cold_at: f64,
@@ -200,18 +200,15 @@ impl Tally {
     }
     fn line(&self, name: &str) -> String {
         let per = |sum: f64, count: usize| sum / count.max(1) as f64;
-        format!(
-            "{name:34} runs {:5} answered {:5}  time constant held {:.3} (width {:.2})  cold held {:.3} (width {:.2})  late enough {:.3} of {} (wait {:.2})",
-            self.runs,
-            self.answered,
+        let held = format!(
+            "time constant held {:.3} (width {:.2}), cold held {:.3} (width {:.2})",
             self.constant(),
             per(self.constant_width, self.answered),
             self.cold(),
-            per(self.cold_width, self.answered),
-            self.late(),
-            self.bounded,
-            per(self.wait, self.bounded)
-        )
+            per(self.cold_width, self.answered)
+        );
+        let late = format!("late enough {:.3} of {} (wait {:.2})", self.late(), self.bounded, per(self.wait, self.bounded));
+        format!("{name:34} {} of {} answered, {held}, {late}", self.answered, self.runs)
     }
 }
 

@@ -104,6 +104,18 @@ fn delimiters_and_decimal_marks() {
 }
 
 #[test]
+fn thousands_are_told_from_decimals() {
+    // 1.200 is twelve hundred where decimals have a comma, and one and a fifth where they have a point.
+    let speed = |row: usize, mark: char| format!("1{mark}{}", 200 + row % 300);
+    let german = |row: usize| format!("{row};{},5;{}\n", 20 + row / 20, speed(row, '.'));
+    let text = format!("Zeit (s);Kühlmitteltemperatur (°C);Drehzahl (1/min)\n{}", (0..900).map(german).collect::<String>());
+    assert_eq!(read_text(&text).run.trace(Channel::EngineSpeed).unwrap().at(10.0), Some(1210.0));
+    let english = |row: usize| format!("{row};{}.5;\"{}\"\n", 20 + row / 20, speed(row, ','));
+    let text = format!("time (s);coolant temperature (°C);engine speed (rpm)\n{}", (0..900).map(english).collect::<String>());
+    assert_eq!(read_text(&text).run.trace(Channel::EngineSpeed).unwrap().at(10.0), Some(1210.0));
+}
+
+#[test]
 fn line_ends_and_encodings() {
     let text = plain();
     for end in ["\r\n", "\r", "\n\n", "\r\n\r\n"] {
@@ -176,7 +188,7 @@ fn preamble_second_heading_row_and_trailing_delimiter() {
 #[test]
 fn clocks() {
     let start = 7.0 * 3600.0 + 41.0 * 60.0 + 10.0;
-    let date_and_time = |row: usize, pattern: &str| {
+    let date_and_time = move |row: usize, pattern: &str| {
         let second = start + row as f64 * PERIOD;
         pattern
             .replace("hh", &format!("{:02}", (second / 3600.0) as u32))
@@ -185,11 +197,14 @@ fn clocks() {
     };
     let unix = |row: usize| 1_772_437_270.0 + row as f64 * PERIOD;
     let with = |name: &str| HEADING.replace("Time (s)", name);
-    let cases: Vec<(&str, &str, Box<dyn Fn(usize) -> String>, f64)> = vec![
+    type Case = (&'static str, &'static str, Box<dyn Fn(usize) -> String>, f64);
+    let cases: Vec<Case> = vec![
         ("seconds", "Time (s)", Box::new(elapsed), EXACT),
         ("milliseconds", "Time (ms)", Box::new(|row| format!("{}", row * 500)), EXACT),
         ("milliseconds, not said", "Time", Box::new(|row| format!("{}", row * 500)), EXACT),
         ("minutes", "Time (min)", Box::new(|row| format!("{:.6}", row as f64 / 120.0)), 1e-4),
+        ("minutes, named only", "Minutes", Box::new(|row| format!("{:.6}", row as f64 / 120.0)), 1e-4),
+        ("a spreadsheet's days", "Date", Box::new(|row| format!("{:.9}", 46_083.3 + row as f64 * PERIOD / 86_400.0)), 1e-4),
         ("clock time", "Time", Box::new(move |row| clock_time(row, start)), EXACT),
         ("clock time over midnight", "Time", Box::new(|row| clock_time(row, 86_300.0)), EXACT),
         ("unpadded", "Time", Box::new(move |row| clock_time(row, start).trim_start_matches('0').to_owned()), EXACT),
@@ -212,7 +227,9 @@ fn clocks() {
         match *what {
             "ISO 8601" | "ISO 8601 with zone" => assert_eq!(started.as_deref(), Some("2026-03-02"), "{what}"),
             "day first" | "month first" => assert_eq!(started.as_deref(), Some("2026-03-13"), "{what}"),
-            "Unix seconds" | "Unix milliseconds" | "Unix microseconds" => assert_eq!(started.as_deref(), Some("2026-03-02"), "{what}"),
+            "Unix seconds" | "Unix milliseconds" | "Unix microseconds" | "a spreadsheet's days" => {
+                assert_eq!(started.as_deref(), Some("2026-03-02"), "{what}")
+            }
             _ => assert_eq!(started, None, "{what}"),
         }
     }

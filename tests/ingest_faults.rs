@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::io::Write as _;
 use wellbled::channel::Channel;
-use wellbled::ingest::{Ingested, Options, read};
+use wellbled::ingest::{Ingested, Options, read, understand};
 use wellbled::run::DefectKind;
 
 fn options() -> Options {
@@ -169,6 +169,13 @@ fn every_error_says_where_what_and_the_way_out() {
             "write the heading as it stands in the file, or the column's number as `#2`\nto see every column: `columns FILE`",
         ),
         (
+            "a column named for the coolant that is in volts",
+            log("time (s),coolant temperature sensor (V)", 100, |_| "2.1".into()).into(),
+            named("coolant temperature sensor (V)"),
+            "monday.csv: line 1: the column `coolant temperature sensor (V)` was named for the coolant temperature but is in V",
+            "name a column that holds the coolant temperature itself\nto see every column: `columns FILE`",
+        ),
+        (
             "a coolant column of codes",
             log(coolant, 100, |_| "-40".into()).into(),
             options(),
@@ -235,8 +242,32 @@ fn too_large_is_refused_in_bounded_memory() {
     let packed = packer.finish().unwrap();
     let error = read(&packed, "big.csv.gz", &options()).unwrap_err();
     assert_eq!(error.to_string(), "big.csv.gz: the unpacked file is larger than 512 MB");
-    text.clear();
     assert_eq!(error.hint(), "cut out the drive after the refill and pass that part alone");
+    text.extend_from_slice(&b"0,20\n1,20\n".repeat(2_000_001));
+    assert_eq!(read(&text, "big.csv", &options()).unwrap_err().to_string(), "big.csv: there are more than 4000000 rows");
+}
+
+/// A log that cannot be checked can still be looked at: the hint says so, and it has to be true.
+#[test]
+fn the_columns_of_a_log_that_cannot_be_read_are_shown() {
+    let text = log("row,speed,temp 1", 100, |row| format!("0,{}", warm(row)));
+    let seen = understand(text.as_bytes(), "monday.csv", &options()).unwrap();
+    assert_eq!(
+        seen.problem.as_deref(),
+        Some("monday.csv: no coolant temperature column (line 1 has 3 columns: row, speed, temp 1)").map(|text| &text[12..])
+    );
+    let columns: Vec<_> =
+        seen.columns.iter().map(|column| (column.heading.as_str(), column.channel, column.readings, column.range)).collect();
+    assert_eq!(
+        columns,
+        [
+            ("row", None, 100, Some([0.0, 99.0])),
+            ("speed", Some(Channel::VehicleSpeed), 100, Some([0.0, 0.0])),
+            ("temp 1", None, 100, Some([20.0, 29.0])),
+        ]
+    );
+    assert_eq!(seen.clock, "none found");
+    assert!(understand(b"", "monday.csv", &options()).is_err());
 }
 
 fn ingest(text: &str) -> Ingested {
@@ -405,20 +436,29 @@ fn units_that_are_not_stated_are_inferred_and_said() {
     let got = ingest(&log("time (s),coolant temperature,engine speed", 900, ordinary));
     assert_eq!(
         defects(&got, DefectKind::UnitInferred).into_iter().map(|defect| defect.3).collect::<Vec<_>>(),
-        ["no unit stated; taken as °C: it holds near its end as a regulated engine does", "no unit stated; taken: engine speed as rpm"]
+        [
+            "no unit stated; taken as °C: it rises and then holds as a regulated engine does, in °F it would start below freezing",
+            "no unit stated; taken: engine speed as rpm"
+        ]
     );
 }
 
 /// Damage of every kind to an ordinary log: whatever comes back is an error or a run in order, never a panic.
 #[test]
 fn no_damage_makes_it_panic() {
-    let clean = log(HEADING, 200, ordinary).into_bytes();
+    let stamp = |row: usize| format!("2026-03-02T07:{:02}:{:02}.5+01:00", row / 60, row % 60);
+    let long = "timestamp,signal,value,unit\n".to_owned()
+        + &(0..200).map(|row| format!("{0},ECT,{1},°C\n{0},RPM,{2},rpm\n", stamp(row), warm(row), 800 + row)).collect::<String>();
+    let comma = "Zeit;Datum;Kühlmitteltemperatur (°C)\n".to_owned()
+        + &(0..200).map(|row| format!("23:59:{:02};01/02/2026;{},5\n", row % 60, warm(row))).collect::<String>();
+    let logs = [log(HEADING, 200, ordinary).into_bytes(), long.into_bytes(), comma.into_bytes()];
     let mut state = 1_u64;
     let mut random = move |below: usize| {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
         (state >> 33) as usize % below.max(1)
     };
-    for _ in 0..3000 {
+    for round in 0..3000 {
+        let clean = &logs[round % 3];
         let mut bytes = clean.clone();
         for _ in 0..=random(8) {
             let at = random(bytes.len());

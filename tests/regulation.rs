@@ -1,7 +1,8 @@
 //! Regulation, heat rejection and warm-up on made readings whose truth is known: what is stated with 95 % must hold it so often.
 //!
-//! Two kinds of readings are made. *Plain* ones are a level with a swing and a drift that remembers itself, rounded in the three ways that control units
-//! use; they prove the band. *Rehearsed* ones come from the thermal model and prove fan, radiator and warm-up on vehicles of every kind.
+//! Two kinds of readings are made. *Plain* ones are a level with a swing and a drift that remembers itself, rounded in the three
+//! ways that control units use; they prove the band. *Rehearsed* ones come from the thermal model and prove fan, radiator and
+//! warm-up on vehicles of every kind.
 
 use wellbled::analysis::ambient::Ambient;
 use wellbled::analysis::heat_input::HeatInput;
@@ -42,16 +43,13 @@ fn holds(estimate: &Estimate, truth: f64) -> bool {
 
 /// An opening whose first lift is known to 5 s.
 fn opened_at(lift: f64, error: f64) -> Opening {
-    Opening {
-        state: State::Opened,
-        temperature: None,
-        time: Some(Estimate::normal(lift + error, 5.0, Unit::Second)),
-        knee_temperature: None,
-        knee_time: Some(Estimate::normal(lift + 10.0, 5.0, Unit::Second)),
-        weighing: None,
-        highest: 95.0,
-        because: None,
-    }
+    let nothing = Run::default();
+    let phases = Phases::of(&nothing);
+    let mut opening = Opening::of(&nothing, &phases, &HeatInput::of(&nothing, &phases), &Ambient::of(&nothing, &phases));
+    opening.state = State::Opened;
+    opening.time = Some(Estimate::normal(lift + error, 5.0, Unit::Second));
+    opening.knee_time = Some(Estimate::normal(lift + 10.0, 5.0, Unit::Second));
+    opening
 }
 
 /// A run with a coolant reading alone, polled every 1.8 s and written twice a second.
@@ -73,11 +71,12 @@ fn run_of(signal: &[f64], rounding: Rounding) -> Run {
     }
 }
 
-/// A rise to a level by `lift`, then the level with a swing, and a wander that remembers itself for half a minute; one value a second.
+/// A rise to a level by `lift`, then the level with a swing, and a wander that remembers itself for half a minute; one value a
+/// second.
 fn plain_signal(random: &mut Random, lift: usize, length: usize) -> Vec<f64> {
     let level = random.between(80.0, 95.0);
     let (swing, period, wander) = (random.between(0.0, 1.5), random.between(40.0, 110.0), random.between(0.05, 0.8));
-    let phase = random.between(0.0, 6.28);
+    let phase = random.between(0.0, std::f64::consts::TAU);
     let mut wandering = 0.0;
     (0..length)
         .map(|at| {

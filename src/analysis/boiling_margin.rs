@@ -8,11 +8,11 @@
 //! also at air pressure plus the cap's, which is a ceiling and not a promise: the pressure that builds up is seldom the cap's.
 //!
 //! Air pressure comes from the barometric channel; from the intake manifold before the engine fires, when it stands open to the air; else
-//! it is sea level, with an interval that reaches up to 1500 m. The mixture is the stated one, else half ethylene glycol with an interval that
-//! spans 30 to 60 % of either glycol (both from memory as what is usual).
+//! it is sea level, with an interval that reaches up to 1500 m. The mixture is the stated one, else half ethylene glycol with an
+//! interval that spans 30 to 60 % of either glycol (both from memory as what is usual).
 //!
-//! Limits: local boiling on hot metal comes earlier than in the bulk; a sensor in vapour may read low, and then the margin is too great; slow
-//! sampling may miss the peak; dissolved gas and inhibitors are left out.
+//! Limits: local boiling on hot metal comes earlier than in the bulk; a sensor in vapour may read low, and then the margin is too
+//! great; slow sampling may miss the peak; dissolved gas and inhibitors are left out.
 //!
 //! # References
 //!
@@ -54,7 +54,8 @@ const HIGHEST_SHARE: f64 = 0.7;
 /// Caps open within this share of their marking (truck maintenance manual: 10 %).
 const CAP_WITHIN: f64 = 0.10;
 
-/// Half-width of the 95 % interval of the sensor about 100 °C, in kelvin: 3 to 5 % of an NTC's resistance in service manuals are 1 to 1.7 K.
+/// Half-width of the 95 % interval of the sensor about 100 °C, in kelvin: 3 to 5 % of an NTC's resistance in service manuals are
+/// 1 to 1.7 K.
 const SENSOR_K: f64 = 1.7;
 
 /// Where the air pressure was taken from.
@@ -261,8 +262,8 @@ mod tests {
         let found = of(&run(&[90.0; 4]));
         let [low, high] = found.at_air_pressure.interval_95;
         assert_eq!((found.pressure_source, found.mixture_stated), (PressureSource::Assumed, false));
-        // From 17.8 K: 30 % propylene glycol boils about 6 K lower and its band another 2 K, 1500 m in low pressure takes 6 K; in quadrature
-        // 10 K. 60 % ethylene glycol boils about 4 K higher.
+        // From 17.8 K: 30 % propylene glycol boils about 6 K lower and its band another 2 K, 1500 m in low pressure takes 6 K; in
+        // quadrature 10 K. 60 % ethylene glycol boils about 4 K higher.
         assert!((6.5..9.0).contains(&low) && (21.0..23.5).contains(&high), "{low} {high}");
         assert_eq!(found.would_sharpen().len(), 2);
     }

@@ -1,22 +1,25 @@
 //! Cooling down: how fast does the engine cool once it is off, when is it still too hot to open, when does it count as cold?
 //!
-//! The stretch with the engine off is found ([`record`]), the hot soak at its beginning set apart ([`start`]), and a curve towards
-//! ambient put through the rest ([`curve`]). Everything that is not known (ambient, drift of the time constant, what is left of
+//! The stretch with the engine off is found (`record`), the hot soak at its beginning set apart (`start`), and a curve towards
+//! ambient (`curve`) put through the rest (`fit`). Everything that is not known (ambient, drift of the time constant, what is left of
 //! the soak) is carried along as a spread of curves, and each answer is read off all of them.
 //!
 //! *Not to be opened before* is a late edge, 97.5 %, for the hottest part and not for the sensor: metal may keep more excess
-//! than the coolant at the sensor ([`HOTTEST_OVER_SENSOR`]), and a sensor may read low. It says only when it is too early. There is no
-//! answer ("leave it overnight") without a cooling record, in hot weather, and where the edge is more than [`LONGEST_WAIT_S`] away.
+//! than the coolant at the sensor (`HOTTEST_OVER_SENSOR`), and a sensor may read low. It says only when it is too early. There is no
+//! answer ("leave it overnight") without a cooling record, in hot weather, and where the edge is more than `LONGEST_WAIT_S` away.
 //!
-//! Limits: ambient is one number, so a cold night makes "cold by" late and a warm garage makes it early; a fan that runs on until the
-//! log ends looks like fast cooling, so records under a quarter of an hour give nothing, and those under half an hour no early edge; a sensor
-//! in vapour may read low.
+//! Limits: ambient is one number, so air that turns colder makes "cold by" early, and a garage warmer than the air that was told makes the
+//! late edge early unless the record is long enough to show it; a fan that runs on until the log ends looks like fast cooling, so
+//! records under a quarter of an hour give nothing and those under half an hour reckon with the slowest usual vehicle; a sensor in vapour
+//! may read low.
 //!
 //! # References
 //!
 //! - `docs/detectors/cooling_down.md`: model, choices and what was measured.
 
 mod curve;
+mod fit;
+mod linear;
 mod record;
 mod start;
 
@@ -25,7 +28,8 @@ use crate::analysis::phases::Phases;
 use crate::estimate::{Estimate, Unit};
 use crate::numeric::robust;
 use crate::run::Run;
-use curve::{COARSE_RULE, Curve, Curves};
+use curve::Curve;
+use fit::{COARSE_RULE, Curves};
 use record::Record;
 use serde::Serialize;
 use start::Start;

@@ -12,7 +12,7 @@
 //!
 //! The knee is then placed by a second, finer scan over the moment at which the taking-away begins; its interval comes from the
 //! likelihood profile over that moment. The first lift comes before the knee: the wax must move some way before the reading
-//! shows it ([`LIFT_BEFORE_KNEE_K`]).
+//! shows it ([`lift_before_knee`]).
 //!
 //! Limits: one opening, the first of the drive; a log that starts hot and does not rise is already open; a cold engine that
 //! cannot warm up because the radiator is in the circuit is told from one that had no time by its loss to the air.
@@ -30,6 +30,7 @@ use crate::channel::Channel;
 use crate::estimate::{Estimate, Unit};
 use crate::numeric::robust;
 use crate::run::{Run, Trace};
+use crate::vehicle::Side;
 use serde::Serialize;
 
 /// How long after a reading is first met the comparison goes on, in seconds: longer than a red light, shorter than a descent.
@@ -56,8 +57,19 @@ const WAX_SECONDS: [f64; 2] = [8.0, 25.0];
 /// How far below its highest so far a reading may lie at the knee, in kelvin: rounding and a ripple.
 const STILL_RISING_K: f64 = 1.2;
 
-/// How far the reading stands above the first lift when the knee shows, in kelvin, and its standard uncertainty.
-const LIFT_BEFORE_KNEE_K: (f64, f64) = (-0.2, 0.9);
+/// How far the reading stands above the first lift when the knee shows, in kelvin, and its standard uncertainty, by the valve's
+/// place. An outlet valve shows at once; the water that an inlet valve lets in must first pass the engine. Held against made
+/// runs (`docs/detectors/opening.md`).
+const fn lift_before_knee(side: Side) -> (f64, f64) {
+    match side {
+        Side::Outlet => (-0.2, 0.75),
+        Side::Inlet => (0.7, 1.0),
+        Side::Unknown => (0.2, 0.9),
+    }
+}
+
+/// Standard uncertainty of the model's moment of opening beyond its likelihood, in seconds: dead times of flow and sensor.
+const MOMENT_S: f64 = 6.0;
 
 /// Reading from which an engine that does not rise counts as already open, °C: below the lowest rating in use (memory: 71 °C in
 /// old engines) no valve is open.
@@ -66,6 +78,9 @@ const HOT_START_C: f64 = 70.0;
 /// A drive that spends nine tenths of its time below this may have its radiator in the circuit throughout, °C; with a stated
 /// rating it is the rating less 4 K. The lowest rating in common use is 76 °C (memory).
 const COOL_DRIVE_C: f64 = 76.0;
+
+/// Log odds from which a radiator in the circuit throughout is believed: it is a fault, and rare.
+const CIRCUIT_BELIEVED: f64 = 8.0;
 
 /// What the log shows of the opening.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -100,6 +115,9 @@ pub struct Opening {
     /// When the knee shows.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub knee_time: Option<Estimate>,
+    /// Rise of the reading over the minute before the knee, in K/s; at least half a kelvin a minute.
+    #[serde(skip)]
+    pub rise_before: f64,
     /// What spoke for and against.
     #[serde(skip)]
     pub weighing: Option<Weighing>,
@@ -133,7 +151,17 @@ impl Weighing {
 
 impl Opening {
     fn without_numbers(state: State, highest: f64, because: Option<&'static str>) -> Self {
-        Self { state, temperature: None, time: None, knee_temperature: None, knee_time: None, weighing: None, highest, because }
+        Self {
+            state,
+            temperature: None,
+            time: None,
+            knee_temperature: None,
+            knee_time: None,
+            rise_before: 0.0,
+            weighing: None,
+            highest,
+            because,
+        }
     }
 
     /// Examines a run.
@@ -149,7 +177,8 @@ impl Opening {
         let Some(start_reading) = robust::median(&first.value).or(drive.value.first().copied()) else {
             return Self::without_numbers(State::NotObservable, highest, Some("there is no coolant reading while the engine runs"));
         };
-        if starts_open(&drive.value, &drive.time, phases.fired_s, start_reading) {
+        let level = HeldLevel::of(&drive);
+        if starts_open(&drive, phases.fired_s, start_reading, level.after(phases.fired_s)) {
             return Self::without_numbers(State::AlreadyOpen, highest, None);
         }
         let horizon = horizon(&drive.time, &drive.value, highest).min(end);
@@ -161,23 +190,24 @@ impl Opening {
                 Some("there are too few coolant readings while the engine warms up"),
             );
         };
-        let level = HeldLevel::of(&drive);
         let candidate = coarse(&grid, &level, start_reading);
         let radiator_in_circuit = open_throughout(run, phases, heat, ambient, candidate.as_ref().map(|c| c.reading), &drive);
         match candidate {
             _ if radiator_in_circuit => Self::without_numbers(State::OpenThroughout, highest, None),
-            Some(candidate) if candidate.weighing.total() >= BELIEVED => place(&grid, &candidate, &level, coolant.step, highest),
+            Some(candidate) if candidate.weighing.total() >= BELIEVED => {
+                place(&grid, &candidate, &level, run.vehicle.thermostat.side, coolant.step, highest)
+            }
             Some(candidate) => Self { weighing: Some(candidate.weighing), ..Self::without_numbers(State::NotReached, highest, None) },
             None => Self::without_numbers(State::NotReached, highest, None),
         }
     }
 }
 
-/// Whether the engine is hot at the start and does not rise as a closed engine must.
-fn starts_open(reading: &[f64], time: &[f64], fired: f64, start: f64) -> bool {
-    let early = time.partition_point(|&t| t <= fired + WATCH_S);
-    let rise = reading[..early].iter().copied().fold(f64::NEG_INFINITY, f64::max) - start;
-    start >= HOT_START_C && rise < 3.0
+/// Whether the engine is hot at the start and stands at the level that the drive holds, or does not rise as a closed engine must.
+fn starts_open(drive: &Trace, fired: f64, start: f64, held: Option<f64>) -> bool {
+    let early = drive.between(fired, fired + 150.0);
+    let rise = early.value.iter().copied().fold(f64::NEG_INFINITY, f64::max) - start;
+    start >= HOT_START_C && (rise < 3.0 || held.is_some_and(|held| start >= held - 3.0))
 }
 
 /// Until when the warm-up must be looked at: [`WATCH_S`] after the reading first comes within 1 K of its highest, or within
@@ -267,7 +297,7 @@ fn place_odds(reading: f64) -> f64 {
 }
 
 /// Places the knee: scans the moment at which heat begins to be taken away, about the coarse candidate.
-fn place(grid: &Grid, candidate: &Candidate, level: &HeldLevel, reading_step: f64, highest: f64) -> Opening {
+fn place(grid: &Grid, candidate: &Candidate, level: &HeldLevel, side: Side, reading_step: f64, highest: f64) -> Opening {
     let steps = |seconds: f64| (seconds / grid.step).ceil() as usize;
     let end = (candidate.at + steps(120.0)).min(grid.len());
     let start = fit_start(grid, candidate.reading);
@@ -298,7 +328,7 @@ fn place(grid: &Grid, candidate: &Candidate, level: &HeldLevel, reading_step: f6
     let weighing = Some(candidate.weighing);
     let (Some(time), Some(temperature)) = (
         posterior(&times, &weights, grid.step / 2.0, Unit::Second),
-        posterior(&readings, &weights, reading_step * 0.4 + 0.1, Unit::Celsius).map(|t| t.shifted(0.25 * reading_step)),
+        posterior(&readings, &weights, reading_step.hypot(0.3) * 0.35, Unit::Celsius).map(|t| t.shifted(0.25 * reading_step)),
     ) else {
         return Opening {
             weighing,
@@ -306,13 +336,14 @@ fn place(grid: &Grid, candidate: &Candidate, level: &HeldLevel, reading_step: f6
         };
     };
     let rate = rate_before(grid, time.value);
-    let (before, u) = LIFT_BEFORE_KNEE_K;
+    let (before, u) = lift_before_knee(side);
     Opening {
         state: State::Opened,
         temperature: Some(temperature.shifted(-before).widened(u)),
-        time: Some(time.shifted(-before / rate).widened(u / rate)),
+        time: Some(time.shifted(-before / rate).widened(MOMENT_S.hypot(u / rate))),
         knee_temperature: Some(temperature),
         knee_time: Some(time),
+        rise_before: rate,
         weighing,
         highest,
         because: None,
@@ -397,12 +428,12 @@ fn open_throughout(run: &Run, phases: &Phases, heat: &HeatInput, ambient: f64, o
     let start = (12.0 / grid.step).ceil() as usize;
     let shut = WarmUpModel::new(&grid, start, Radiator::ShutOff);
     let Some(in_circuit) = WarmUpModel::new(&grid, start, Radiator::InCircuit).fit(grid.len(), &[]) else { return false };
-    let valve = opening.and_then(|reading| {
-        let column = grid.integral(|i| (grid.reading[i] - reading).clamp(0.0, FULL_LIFT_K));
-        shut.fit(grid.len(), &[(&column, PULL_SCALE)])
+    let valve = opening.into_iter().flat_map(|reading| {
+        WAX_SECONDS.map(|seconds| shut.fit(grid.len(), &[(&pull(&grid, &followed(&grid, seconds), reading), PULL_SCALE)]))
     });
+    let valve: Vec<_> = valve.flatten().collect();
     let shut = shut.fit(grid.len(), &[]);
     let best = valve.into_iter().chain(shut).map(|fit| fit.log_likelihood).fold(f64::NEG_INFINITY, f64::max);
     let per_hour_at_speed = in_circuit.coefficients[2] + 0.8 * in_circuit.coefficients[3];
-    in_circuit.log_likelihood - best > BELIEVED && per_hour_at_speed > 12.0
+    in_circuit.log_likelihood - best > CIRCUIT_BELIEVED && per_hour_at_speed > 12.0
 }

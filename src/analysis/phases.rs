@@ -1,7 +1,7 @@
 //! Phases: when did the engine fire, when did it stop, and when was it running in between?
 //!
 //! Whether the engine runs is read from the first of these channels that the log has: engine speed, fuel rate, air flow,
-//! calculated load. Without any of them the engine is taken to run for as long as the log lasts, and that is said.
+//! calculated load. Without any of them a long steady cooling at a stand at the end of the log counts as the engine stopped.
 //!
 //! Limits: a start-stop system's pauses count as stops of the engine but not as key-off: only the last stop with nothing
 //! after it ends the drive.
@@ -12,6 +12,13 @@ use crate::run::{Run, Trace};
 /// Engine speed below which the engine is not running under its own power, rpm. Cranking is 150 to 300 rpm and the slowest
 /// idle of a large diesel about 450 (common practice, no source).
 const RUNNING_RPM: f64 = 350.0;
+
+/// How far a cooling coolant's reading may rise between two rows, in kelvin: rounding.
+const RIPPLE_K: f64 = 1.5;
+
+/// Fall from which a steady cooling at a stand means a stopped engine, in kelvin: a running one stays at its thermostat, give or
+/// take its fan.
+const PARKED_FALL_K: f64 = 15.0;
 
 /// When the engine ran.
 #[derive(Clone, Debug, PartialEq)]
@@ -35,7 +42,9 @@ impl Phases {
             (!running.is_empty()).then_some((channel, running))
         });
         let Some((channel, running)) = told else {
-            return Self { fired_s: 0.0, key_off_s: None, running: vec![[0.0, run.duration]], told_by: None };
+            let key_off_s = parked_and_cooling(run);
+            let running = vec![[0.0, key_off_s.unwrap_or(run.duration)]];
+            return Self { fired_s: 0.0, key_off_s, running, told_by: None };
         };
         let fired_s = running.first().map_or(0.0, |first| first[0]);
         let stopped = running.last().map_or(run.duration, |last| last[1]);
@@ -51,6 +60,25 @@ impl Phases {
     pub fn is_running(&self, time: f64) -> bool {
         self.running.iter().any(|[from, to]| (*from..=*to).contains(&time))
     }
+}
+
+/// Where a log that has no channel of the engine's shows it parked: from there to the end the vehicle stands, and the coolant, once
+/// past its hot soak, only falls, by more than a running engine lets it fall at a stand.
+fn parked_and_cooling(run: &Run) -> Option<f64> {
+    let coolant = run.trace(Channel::CoolantTemperature)?;
+    let moved = run.trace(Channel::VehicleSpeed).and_then(|speed| speed.iter().filter(|(_, speed)| *speed > 0.0).last());
+    let mut top = f64::NEG_INFINITY;
+    let mut stopped = None;
+    for (time, reading) in coolant.iter().collect::<Vec<_>>().into_iter().rev() {
+        if reading < top - RIPPLE_K || moved.is_some_and(|(moving, _)| time <= moving) {
+            break;
+        }
+        if reading > top {
+            (top, stopped) = (reading, Some(time));
+        }
+    }
+    let fall = top - coolant.value.last()?;
+    stopped.filter(|_| fall >= PARKED_FALL_K)
 }
 
 /// Stretches in which the trace stays above a value. A reading holds until the next one; the last holds to the end of the log.

@@ -1,13 +1,15 @@
 //! Regulation: which band does the thermostat hold, when is it reached, how does the reading swing in it, and what moves it?
 //!
-//! Asked only where the valve is open: opened in this log, or open when it starts. [`settling`] finds the moment, [`band`] the percentiles, the
-//! swing is a peak that stands out of drifting noise ([`oscillation`]), [`movers`] tells what speed and load do, and a fan is told by its saw-tooth
-//! at standstill ([`fan_cycles`]). What is left, a regular swing that nothing moves, is the valve's own hysteresis.
+//! Asked only where the valve is open: opened in this log, or open when it starts. `settling` finds the moment, `band` the
+//! percentiles, the swing is a peak that stands out of drifting noise ([`oscillation`]), `movers` tells what speed and load do,
+//! and a fan is told by its saw-tooth at standstill ([`fan_cycles`]). What is left, a regular swing that nothing moves, is the
+//! valve's own hysteresis.
 //!
-//! Two more numbers are for whoever judges: the drift over the hold (the median of all slopes, whose interval knows that readings are correlated) and the
-//! farthest excursion from the middle. Neither is a fault by itself: hysteresis, fan, traffic and long descents move a reading.
+//! Two more numbers are for whoever judges: the drift over the hold (the median of all slopes, whose interval knows that readings
+//! are correlated) and the farthest excursion from the middle. Neither is a fault by itself: hysteresis, fan, traffic and long
+//! descents move a reading.
 //!
-//! Limits: a hold of [`settling`]'s least length at least; under [`FIRM_HOLD_S`] the band is given and said to be short.
+//! Limits: a hold of `settling`'s least length at least; under [`FIRM_HOLD_S`] the band is given and said to be short.
 //!
 //! # References
 //!

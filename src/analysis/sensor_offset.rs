@@ -135,7 +135,8 @@ impl SensorOffset {
         let steps = compared.iter().map(|(channel, _)| channel).chain([&Channel::CoolantTemperature]);
         let step = steps.filter_map(|&channel| run.trace(channel)).map(|trace| trace.step).fold(0.0, f64::max);
         let other = (TOLERANCE_K / 3f64.sqrt()).hypot(step / 12f64.sqrt());
-        // Of two the median is the mean; of three rectangular values its variance is a fifth of the squared half-width, 1.8 times the mean's.
+        // Of two the median is the mean; of three rectangular values its variance is a fifth of the squared half-width, 1.8 times
+        // the mean's.
         let worth = if readings.len() < 3 { readings.len() as f64 } else { readings.len() as f64 / 1.8 };
         let u = (other / worth.sqrt()).hypot(SOAK_K).hypot(step / 12f64.sqrt());
         Ok(Self {

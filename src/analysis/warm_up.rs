@@ -6,13 +6,14 @@
 //! rate = (to − from) / (t_to − t_from)
 //! ```
 //!
-//! A reading in steps shows a level only when it changes. If the unit cuts off, the change to 70 is the crossing of 70; if it rounds to nearest, it is the crossing
-//! of 69½, and 70 is crossed halfway to the next change. Both are computed; their mean is the value and half their difference part of the
-//! uncertainty, together with the spacing of the readings at both moments.
+//! A reading in steps shows a level only when it changes. If the unit cuts off, the change to 70 is the crossing of 70; if it
+//! rounds to nearest, it is the crossing of 69½, and 70 is crossed halfway to the next change. Both are computed; their mean is
+//! the value and half their difference part of the uncertainty, together with the spacing of the readings at both moments.
 //!
 //! Where the log has not all of 40 to 70 °C, the part that it has is taken, 10 K at least; the answer says which.
 //!
-//! Limits: a mean over the whole rise; stops and idling on the way are in it, so the idle share is given beside it. Which heat came in is not asked here.
+//! Limits: a mean over the whole rise; stops and idling on the way are in it, so the idle share is given beside it. Which heat
+//! came in is not asked here.
 
 use crate::analysis::ambient::Ambient;
 use crate::analysis::heat_input::HeatInput;
@@ -68,7 +69,8 @@ impl WarmUp {
         let silent = |because: String| Self { because: Some(because), ..Self::default() };
         let Some(coolant) = run.trace(Channel::CoolantTemperature) else { return silent("the log has no coolant temperature".to_owned()) };
         let drive = coolant.between(phases.fired_s, phases.drive_end(run));
-        // Coolant that stood at a warm sensor is swept away in the first half minute: the rise begins where the reading is lowest.
+        // Coolant that stood at a warm sensor is swept away in the first half minute: the rise begins where the reading is
+        // lowest.
         let begins = drive.between(phases.fired_s, phases.fired_s + 30.0);
         let (begins_s, lowest) = begins.iter().min_by(|a, b| a.1.total_cmp(&b.1)).unwrap_or((phases.fired_s, f64::NAN));
         let drive = drive.between(begins_s, f64::INFINITY);

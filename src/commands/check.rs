@@ -9,7 +9,6 @@ use crate::report::{build, chart, csv, html, json, text};
 use crate::run::{LevelReading, Occasion, Run};
 use crate::verdict::Judgement;
 use std::io::{IsTerminal, Write};
-use std::path::Path;
 use std::process::ExitCode;
 
 /// Width and height of a PNG or SVG plot, in pixels: sharp on a phone, whole on a page.
@@ -24,6 +23,7 @@ const WIDEST: usize = 80;
 ///
 /// [`Failure`] if a file cannot be read, understood or written.
 pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
+    let endings = Endings::of(args)?;
     let run = gather(args)?;
     let analysis = Analysis::of(&run);
     let judgement = Judgement::of(&run, &analysis);
@@ -31,7 +31,7 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     if let Some(path) = &args.samples {
         samples::write(&run, path)?;
     }
-    write_files(args, &document)?;
+    write_files(args, &endings, &document)?;
     print(args.format, &document)?;
     Ok(ExitCode::from(judgement.verdict.exit_code()))
 }
@@ -59,30 +59,34 @@ fn quick_levels(args: &CheckArgs) -> Result<Vec<LevelReading>, Failure> {
     flags.into_iter().filter_map(|(flag, occasion, text)| Some(input::quick_level(flag, occasion, text.as_ref()?))).collect()
 }
 
-fn write_files(args: &CheckArgs, document: &Document) -> Result<(), Failure> {
+/// What the endings of the names ask for: settled before anything is read, so that a slip costs no wait and leaves no half of
+/// the files behind.
+struct Endings {
+    plot: Option<&'static str>,
+}
+
+impl Endings {
+    fn of(args: &CheckArgs) -> Result<Self, Failure> {
+        args.report.as_deref().map(|path| output::ending(path, &["html", "htm"], "a report")).transpose()?;
+        args.samples.as_deref().map(samples::format).transpose()?;
+        let plot = args.plot.as_deref().map(|path| output::ending(path, &["png", "svg"], "a plot")).transpose()?;
+        Ok(Self { plot })
+    }
+}
+
+fn write_files(args: &CheckArgs, endings: &Endings, document: &Document) -> Result<(), Failure> {
     let undrawn = |error: chart::ChartError| Failure::new(&error, error.hint());
     if let Some(path) = &args.report {
         output::write(path, html::render(document).map_err(undrawn)?.as_bytes())?;
     }
-    if let Some(path) = &args.plot {
-        let bytes = match ending(path).as_str() {
+    if let (Some(path), Some(ending)) = (&args.plot, endings.plot) {
+        let bytes = match ending {
             "png" => chart::png(&document.chart, PLOT_PIXELS).map_err(undrawn)?,
-            "svg" => chart::svg(&document.chart, chart::Theme::Paper, PLOT_PIXELS).map_err(undrawn)?.into_bytes(),
-            _ => {
-                return Err(Failure::new(
-                    format_args!("{}: a plot is a .png or a .svg file", path.display()),
-                    "end the name in .png or .svg",
-                ));
-            }
+            _ => chart::svg(&document.chart, chart::Theme::Paper, PLOT_PIXELS).map_err(undrawn)?.into_bytes(),
         };
         output::write(path, &bytes)?;
     }
     Ok(())
-}
-
-/// A file name's ending in small letters.
-pub(super) fn ending(path: &Path) -> String {
-    path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default()
 }
 
 fn print(format: Format, document: &Document) -> Result<(), Failure> {

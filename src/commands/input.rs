@@ -2,15 +2,18 @@
 
 use super::failure::Failure;
 use crate::cli::Reading;
-use crate::ingest::{self, Ingested, levels};
+use crate::ingest::{self, IngestError, Ingested, Problem, levels, text};
 use crate::run::{LevelReading, Occasion};
 use crate::vehicle::Vehicle;
 use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-/// Most bytes read of any file, a little above what a log may hold: the rest of a larger one is never loaded.
-const MOST_BYTES: u64 = 600_000_000;
+/// How much of a log is looked at before the rest is loaded, in bytes: a card of zeros, an archive or a picture shows there.
+const FIRST_LOOK: u64 = 65_536;
+
+/// Most bytes of a file that a person writes by hand.
+const BY_HAND: u64 = 4_000_000;
 
 /// Reads a log and understands it.
 ///
@@ -18,8 +21,23 @@ const MOST_BYTES: u64 = 600_000_000;
 ///
 /// [`Failure`] if the file cannot be read or is no usable log.
 pub fn log(path: &Path, reading: &Reading) -> Result<Ingested, Failure> {
-    let bytes = bytes(path)?;
     let source = path.file_name().filter(|_| path != Path::new("-")).map_or_else(|| "standard input".into(), |name| name.to_string_lossy());
+    let refused = |problem: Problem| {
+        let error = IngestError { file: source.to_string(), problem };
+        Failure::new(&error, error.hint())
+    };
+    let (mut file, length) = open(path)?;
+    let mut bytes = Vec::new();
+    load(&mut file, FIRST_LOOK, &mut bytes, path)?;
+    if let Err(problem @ Problem::NotText { .. }) = text::decode(&bytes) {
+        return Err(refused(problem));
+    }
+    let most = text::LIMIT as u64;
+    if length > most {
+        return Err(refused(Problem::TooLarge { what: "the file", limit_mb: text::LIMIT / 1_000_000 }));
+    }
+    // One byte more than is allowed, so that a stream without end is told from one that just fits.
+    load(&mut file, most.saturating_sub(bytes.len() as u64) + 1, &mut bytes, path)?;
     let options = ingest::Options {
         columns: reading.columns.clone(),
         period: reading.period,
@@ -35,7 +53,9 @@ pub fn log(path: &Path, reading: &Reading) -> Result<Ingested, Failure> {
 ///
 /// [`Failure`] if the file cannot be read or an entry is wrong.
 pub fn vehicle(path: &Path) -> Result<Vehicle, Failure> {
-    Vehicle::from_toml(&text(path)?).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))
+    let text = String::from_utf8(by_hand(path)?)
+        .map_err(|_| Failure::new(format_args!("{}: this is not UTF-8 text", path.display()), "save it as plain text in UTF-8"))?;
+    Vehicle::from_toml(&text).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))
 }
 
 /// Reads level notes.
@@ -44,7 +64,7 @@ pub fn vehicle(path: &Path) -> Result<Vehicle, Failure> {
 ///
 /// [`Failure`] if the file cannot be read or a row is wrong.
 pub fn levels(path: &Path) -> Result<Vec<LevelReading>, Failure> {
-    levels::read(&bytes(path)?).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))
+    levels::read(&by_hand(path)?).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))
 }
 
 /// Reads a level given as a flag.
@@ -56,18 +76,29 @@ pub fn quick_level(flag: &str, occasion: Occasion, text: &str) -> Result<LevelRe
     levels::quick(occasion, text).map_err(|error| Failure::new(format_args!("{flag} {text}: {error}"), error.hint()))
 }
 
-fn text(path: &Path) -> Result<String, Failure> {
-    String::from_utf8(bytes(path)?)
-        .map_err(|_| Failure::new(format_args!("{}: this is not UTF-8 text", path.display()), "save it as plain text in UTF-8"))
-}
-
-fn bytes(path: &Path) -> Result<Vec<u8>, Failure> {
-    let failed = |cause: std::io::Error| Failure::file("read", path, &cause);
+/// A small file, whole.
+fn by_hand(path: &Path) -> Result<Vec<u8>, Failure> {
+    let (mut file, _) = open(path)?;
     let mut bytes = Vec::new();
-    if path == Path::new("-") {
-        std::io::stdin().lock().take(MOST_BYTES).read_to_end(&mut bytes).map_err(failed)?;
-    } else {
-        File::open(path).and_then(|file| file.take(MOST_BYTES).read_to_end(&mut bytes)).map_err(failed)?;
+    load(&mut file, BY_HAND + 1, &mut bytes, path)?;
+    if bytes.len() as u64 > BY_HAND {
+        let what = format!("{}: larger than {} MB, so nobody wrote it by hand", path.display(), BY_HAND / 1_000_000);
+        return Err(Failure::new(what, "was the log named in its place?"));
     }
     Ok(bytes)
+}
+
+/// The file, or standard input for `-`, with its length as far as it is known beforehand.
+fn open(path: &Path) -> Result<(Box<dyn Read>, u64), Failure> {
+    if path == Path::new("-") {
+        return Ok((Box::new(std::io::stdin()), 0));
+    }
+    let file = File::open(path).map_err(|cause| Failure::unread(path, &cause))?;
+    let length = file.metadata().map_or(0, |about| about.len());
+    Ok((Box::new(file), length))
+}
+
+/// Appends at most `most` bytes.
+fn load(file: &mut dyn Read, most: u64, bytes: &mut Vec<u8>, path: &Path) -> Result<(), Failure> {
+    file.take(most).read_to_end(bytes).map(|_| ()).map_err(|cause| Failure::unread(path, &cause))
 }

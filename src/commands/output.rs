@@ -1,35 +1,59 @@
 //! Writing files whole or not at all.
 
 use super::failure::Failure;
+use std::fs::{self, File, OpenOptions};
 use std::io::Write;
 use std::path::Path;
 
 /// Writes a file by way of a temporary neighbour, so that a full disk or an interruption leaves the old file or none.
 ///
+/// A link is followed: what it points to is replaced, not the link. What is no file (a pipe, a terminal) is written to as it is.
+///
 /// # Errors
 ///
 /// [`Failure`] if it cannot be written.
 pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let write = || -> std::io::Result<()> {
-        let mut file = tempfile::NamedTempFile::new_in(folder)?;
-        file.write_all(bytes)?;
-        file.as_file().sync_all()?;
-        readable_by_all(file.as_file())?;
-        file.persist(path).map_err(|error| error.error)?;
-        Ok(())
+    let written = match fs::metadata(path) {
+        Ok(there) if !there.is_file() && !there.is_dir() => {
+            OpenOptions::new().write(true).open(path).and_then(|mut out| out.write_all(bytes))
+        }
+        Ok(_) => fs::canonicalize(path).and_then(|real| replace(&real, bytes)),
+        Err(_) => replace(path, bytes),
     };
-    write().map_err(|cause| Failure::file("write", path, &cause))
+    written.map_err(|cause| Failure::unwritten(path, &cause))
+}
+
+fn replace(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    file.write_all(bytes)?;
+    file.as_file().sync_all()?;
+    readable_by_all(file.as_file())?;
+    file.persist(path).map_err(|error| error.error)?;
+    Ok(())
 }
 
 /// Temporary files are private; a report is not.
 #[cfg(unix)]
-fn readable_by_all(file: &std::fs::File) -> std::io::Result<()> {
+fn readable_by_all(file: &File) -> std::io::Result<()> {
     use std::os::unix::fs::PermissionsExt;
-    file.set_permissions(std::fs::Permissions::from_mode(0o644))
+    file.set_permissions(fs::Permissions::from_mode(0o644))
 }
 
 #[cfg(not(unix))]
-fn readable_by_all(_: &std::fs::File) -> std::io::Result<()> {
+fn readable_by_all(_: &File) -> std::io::Result<()> {
     Ok(())
+}
+
+/// A file name's ending in small letters, if it is one of `known`.
+///
+/// # Errors
+///
+/// [`Failure`] if it is another one; `what` is what the file holds ("a plot").
+pub fn ending(path: &Path, known: &'static [&'static str], what: &str) -> Result<&'static str, Failure> {
+    let given = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    known.iter().copied().find(|&ending| ending == given).ok_or_else(|| {
+        let endings = known.iter().map(|ending| format!(".{ending}")).collect::<Vec<_>>().join(" or ");
+        Failure::new(format_args!("{}: {what} is written as {endings}", path.display()), format!("end the name in {endings}"))
+    })
 }

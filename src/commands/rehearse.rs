@@ -20,7 +20,7 @@ pub fn run(args: &RehearseArgs) -> Result<ExitCode, Failure> {
     let scenario = rehearsal::story(name, args.seed)
         .ok_or_else(|| Failure::new(format_args!("no story is named `{name}`"), format!("these are: {}", names().join(", "))))?;
     let made = rehearsal::rehearse(&scenario);
-    std::fs::create_dir_all(&args.out).map_err(|cause| Failure::file("make the folder", &args.out, &cause))?;
+    std::fs::create_dir_all(&args.out).map_err(|cause| Failure::unwritten(&args.out, &cause))?;
     let mut files = vec![
         ("log.csv", made.log.clone()),
         ("vehicle.toml", made.vehicle_toml.clone().into_bytes()),

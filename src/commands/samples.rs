@@ -1,6 +1,5 @@
 //! `--samples`: the readings as understood, every channel on the coolant's clock, for any dataframe.
 
-use super::check::ending;
 use super::failure::Failure;
 use super::output;
 use crate::run::Run;
@@ -15,20 +14,23 @@ use std::path::Path;
 ///
 /// [`Failure`] if the ending is another one or the file cannot be written.
 pub fn write(run: &Run, path: &Path) -> Result<(), Failure> {
+    let ending = format(path)?;
     let failed = |error: polars::error::PolarsError| Failure::new(format_args!("{}: {error}", path.display()), "");
     let mut frame: DataFrame = table::aligned(run).map_err(failed)?;
     let mut bytes = Vec::new();
-    match ending(path).as_str() {
-        "csv" => CsvWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?,
-        "parquet" => {
-            ParquetWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?;
-        }
-        _ => {
-            return Err(Failure::new(
-                format_args!("{}: readings are written as .csv or .parquet", path.display()),
-                "end the name in .csv or .parquet",
-            ));
-        }
+    if ending == "csv" {
+        CsvWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?;
+    } else {
+        ParquetWriter::new(&mut bytes).finish(&mut frame).map_err(failed)?;
     }
     output::write(path, &bytes)
+}
+
+/// The format that the ending of the name asks for.
+///
+/// # Errors
+///
+/// [`Failure`] if it asks for none.
+pub fn format(path: &Path) -> Result<&'static str, Failure> {
+    output::ending(path, &["csv", "parquet"], "a table of readings")
 }

@@ -1,8 +1,9 @@
 //! One column for each channel, or an error that lists both.
 
 use super::columns::{self, Fit, Heading};
-use super::error::Problem;
+use super::error::{Problem, shorten};
 use super::table::Series;
+use super::units;
 use crate::channel::Channel;
 use std::collections::BTreeMap;
 
@@ -30,6 +31,7 @@ pub fn assign(
     let mut chosen: BTreeMap<Channel, Chosen> = BTreeMap::new();
     for channel in Channel::all() {
         if let Some(&column) = told.get(&channel) {
+            refuse_wrong_unit(channel, headings.get(column), line)?;
             chosen.insert(channel, Chosen { column, why: "as told".into() });
         } else if let Some(found) = best(channel, headings, fits, series, told, line)? {
             chosen.insert(channel, found);
@@ -48,7 +50,23 @@ pub fn assign(
     Ok(chosen)
 }
 
-fn best(
+/// A column that the person named must not state a unit of something else: volts are no temperature.
+fn refuse_wrong_unit(channel: Channel, heading: Option<&Heading>, line: u64) -> Result<(), Problem> {
+    let Some(heading) = heading else { return Ok(()) };
+    let wrong =
+        heading.unit.as_ref().filter(|(unit, _)| !units::fits(unit, channel)).map(|(_, text)| text.clone()).or(heading.foreign.clone());
+    match wrong {
+        Some(unit) => Err(Problem::WrongUnit { channel, heading: shorten(heading.name.trim(), 60), unit: shorten(&unit, 20), line }),
+        None => Ok(()),
+    }
+}
+
+/// The column that fits a channel best, if any does.
+///
+/// # Errors
+///
+/// [`Problem::TwoColumns`] where two fit equally well and differ.
+pub fn best(
     channel: Channel,
     headings: &[Heading],
     fits: &[Option<Fit>],

@@ -79,7 +79,8 @@ pub fn find(headings: &[Heading], fits: &[Option<Fit>], sample: &[Vec<&str>], de
         let run_time = fits.get(index).and_then(Option::as_ref).is_some_and(|fit| fit.channel == Channel::RunTime);
         let slow = i32::from(reading.notions & words::SATELLITE != 0) + 3 * i32::try_from(reading.unknown.min(5)).unwrap_or(5);
         let named = reading.notions & (words::TIME | words::STAMP | words::DATE) != 0 && other == 0;
-        let bare_unit = units::lookup(&heading.name).is_some_and(|unit| unit.dimension == Dimension::Time);
+        let bare_unit =
+            units::lookup(&heading.name).is_some_and(|unit| unit.dimension == Dimension::Time) || words::split(&heading.bare) == ["t"];
         Some(match () {
             () if run_time => 40,
             () if named => 100 - slow,
@@ -224,6 +225,9 @@ fn written(stamps: &[Stamp], name: &str, day_first: Option<bool>) -> Result<Mean
 /// Rows farther apart than this are no log of a warm-up: the numbers are milliseconds. In seconds.
 const MOST_SPACING: f64 = 20.0;
 
+/// A spreadsheet's day numbers of the years 2000 to 2099, counted from 1899-12-30.
+const SERIAL_DAYS: std::ops::Range<f64> = 36_526.0..73_051.0;
+
 fn numbers(values: &[f64], stated: Option<&Unit>, name: &str) -> Meaning {
     let mut steps: Vec<f64> = values.windows(2).filter_map(|pair| Some(pair.get(1)? - pair.first()?)).filter(|step| *step > 0.0).collect();
     steps.sort_unstable_by(f64::total_cmp);
@@ -243,9 +247,17 @@ fn numbers(values: &[f64], stated: Option<&Unit>, name: &str) -> Meaning {
         let started = chrono::DateTime::from_timestamp_micros((first * factor * 1e6) as i64).map(|at| at.naive_utc());
         return Meaning { seconds, started, of_day: false, description: format!("Unix time in {unit} (UTC) in `{name}`"), inferred: None };
     }
+    let whole = values.iter().all(|value| value.is_nan() || value.fract() == 0.0);
+    let last = values.iter().rev().copied().find(|value| value.is_finite()).unwrap_or(0.0);
+    if stated.is_none() && SERIAL_DAYS.contains(&first) && !whole && step < 0.02 {
+        let seconds = values.iter().map(|value| (value - first) * 86_400.0).collect();
+        let started = chrono::NaiveDate::from_ymd_opt(1899, 12, 30).and_then(|zero| dates::moment(zero, first * 86_400.0));
+        let inferred = Some("clock taken as a spreadsheet's days, by its size and its steps".to_owned());
+        return Meaning { seconds, started, of_day: false, description: format!("days and fractions in `{name}`"), inferred };
+    }
     let (unit, inferred) = match stated.filter(|unit| unit.dimension == Dimension::Time) {
         Some(unit) => (unit, None),
-        None if step > MOST_SPACING && values.iter().all(|value| value.is_nan() || value.fract() == 0.0) => {
+        None if step > MOST_SPACING && whole && (last - first).abs() >= 60_000.0 => {
             (&units::MILLISECOND, Some(format!("clock taken as milliseconds, because rows {step} s apart are too far for a log")))
         }
         None => (&units::SECOND, Some("clock taken as seconds".to_owned())),
@@ -262,7 +274,9 @@ mod tests {
     fn a_number_shows_its_unit_by_size_and_step() {
         for (values, described, length) in [
             (vec![0.0, 0.5, 1.0], "elapsed time in s", 1.0),
-            (vec![0.0, 500.0, 1000.0], "elapsed time in ms", 1.0),
+            (vec![0.0, 500.0, 60_000.0], "elapsed time in ms", 60.0),
+            (vec![0.0, 30.0, 60.0, 90.0], "elapsed time in s", 90.0),
+            (vec![46_083.5, 46_083.500_005_787], "days and fractions", 0.5),
             (vec![1_772_437_270.0, 1_772_437_271.0], "Unix time in seconds", 1.0),
             (vec![1_772_437_270_000.0, 1_772_437_270_500.0], "Unix time in milliseconds", 0.5),
             (vec![1_772_437_270_000_000.0, 1_772_437_270_250_000.0], "Unix time in microseconds", 0.25),
@@ -270,7 +284,7 @@ mod tests {
             let meaning = numbers(&values, None, "t");
             assert!(meaning.description.starts_with(described), "{}", meaning.description);
             let got = meaning.seconds.last().copied().unwrap_or(0.0) - meaning.seconds.first().copied().unwrap_or(0.0);
-            assert!((got - length).abs() < 1e-9, "{described}: {got}");
+            assert!((got - length).abs() < 1e-4, "{described}: {got}");
         }
         let minutes = numbers(&[0.0, 0.5], Some(&units::MINUTE), "t");
         assert_eq!(minutes.seconds, [0.0, 30.0]);

@@ -5,6 +5,7 @@
 //! of lesser hints can ever lift such a column above it. A parameter number of SAE J1979 counts where the words say nothing.
 //! Two columns that fit equally well are an error, unless they hold the same readings.
 
+use super::dialect::Dialect;
 use super::error::{Problem, shorten};
 use super::units::{self, Unit};
 use super::words::{self, *};
@@ -36,6 +37,12 @@ pub struct Fit {
     pub why: String,
 }
 
+/// Every column's heading.
+pub fn headings<'a>(dialect: &Dialect<'a>) -> Vec<Heading<'a>> {
+    let below = |index: usize| dialect.below.as_ref().and_then(|(_, cells)| cells.get(index).copied()).unwrap_or_default();
+    dialect.names.iter().enumerate().map(|(index, name)| heading(name, below(index))).collect()
+}
+
 /// Finds the unit in a heading and takes it out.
 pub fn heading<'a>(name: &str, below: &'a str) -> Heading<'a> {
     let name = name.replace("\"\"", "\"");
@@ -62,6 +69,10 @@ pub fn heading<'a>(name: &str, below: &'a str) -> Heading<'a> {
             stated = Some((unit, last.to_owned()));
             found.bare = front.to_owned();
         }
+    }
+    if stated.is_none() && found.foreign.is_none() {
+        // "Minutes" is a name and a unit in one.
+        stated = units::lookup(&found.name).filter(|unit| unit.dimension == units::Dimension::Time).map(|unit| (unit, found.name.clone()));
     }
     if stated.is_none() && found.foreign.is_none() {
         let below = below.trim().trim_matches(['(', ')', '[', ']']);

@@ -144,29 +144,35 @@ fn names_below(lines: &[(Row, Vec<&str>)], index: usize, decimals: Decimals) -> 
 }
 
 /// Whether decimals are written with a comma, a point, or both.
+///
+/// A mark before exactly three digits is weak evidence: `1.200` is a thousand or so where other decimals have a comma. It
+/// counts only if nothing speaks clearly for the other mark.
 fn decimals(lines: &[(Row, Vec<&str>)], delimiter: u8) -> Decimals {
-    let mut found = Decimals::default();
+    let (mut clear, mut weak) = (Decimals::default(), Decimals::default());
     for (row, cells) in lines {
-        if delimiter == b',' && !row.text.contains('"') {
-            found.point = true;
-            continue;
-        }
-        for cell in cells.iter().filter(|cell| {
-            cell.len() <= 24
-                && cell.as_bytes().first().is_some_and(|byte| byte.is_ascii_digit() || matches!(byte, b'-' | b'+' | b',' | b'.'))
-        }) {
-            let digits_around = |mark: char| {
-                cell.split_once(mark).is_some_and(|(left, right)| {
-                    left.trim_start_matches(['-', '+']).bytes().all(|b| b.is_ascii_digit())
-                        && right.bytes().take_while(u8::is_ascii_digit).count() > 0
-                        && !right.contains(mark)
-                })
-            };
-            found.comma |= digits_around(',') && (delimiter != b',' || row.text.contains(&format!("\"{cell}\"")));
-            found.point |= digits_around('.');
+        let quoted = row.text.contains('"');
+        for cell in cells.iter().filter(|cell| cell.len() <= 24) {
+            let kind = |found: Option<(&str, usize)>| found.map(|(whole, fraction)| fraction != 3 || whole.starts_with('0'));
+            if delimiter != b',' || (quoted && row.text.contains(&format!("\"{cell}\""))) {
+                let comma = kind(marked(cell, ','));
+                clear.comma |= comma == Some(true);
+                weak.comma |= comma == Some(false);
+            }
+            let point = kind(marked(cell, '.'));
+            clear.point |= point == Some(true);
+            weak.point |= point == Some(false);
         }
     }
-    found
+    Decimals { comma: clear.comma || (weak.comma && !clear.point), point: clear.point || (weak.point && !clear.comma) }
+}
+
+/// The whole part and the number of decimals of a cell that is digits with one such mark between them.
+fn marked(cell: &str, mark: char) -> Option<(&str, usize)> {
+    let (whole, rest) = cell.split_once(mark)?;
+    let whole = whole.trim_start_matches(['-', '+']);
+    let fraction = rest.bytes().take_while(u8::is_ascii_digit).count();
+    let digits = whole.bytes().all(|byte| byte.is_ascii_digit());
+    (digits && fraction > 0 && !rest.contains([',', '.'])).then_some((whole, fraction))
 }
 
 fn is_reading(text: &str, decimals: Decimals) -> bool {

@@ -33,6 +33,12 @@ pub enum Problem {
         /// Most that is read, in MB (10⁶ bytes).
         limit_mb: usize,
     },
+    /// More rows than the program reads.
+    #[error("there are more than {most} rows")]
+    TooManyRows {
+        /// Most that is read.
+        most: usize,
+    },
     /// Some other kind of file.
     #[error("this is {what}, not a text table")]
     NotText {
@@ -110,6 +116,18 @@ pub enum Problem {
         /// What the heading names.
         headings: Vec<String>,
     },
+    /// A column named for a channel states a unit that does not measure it.
+    #[error("line {line}: the column `{heading}` was named for the {} but is in {unit}", .channel.spoken())]
+    WrongUnit {
+        /// What it was named for.
+        channel: Channel,
+        /// Its heading.
+        heading: String,
+        /// The unit it states.
+        unit: String,
+        /// Line of the heading, counted from 1.
+        line: u64,
+    },
     /// The coolant column holds nothing usable.
     #[error("the column `{heading}` holds no {} that can be a reading ({found})", .channel.spoken())]
     NoReadings {
@@ -161,7 +179,7 @@ impl Problem {
     pub fn hint(&self) -> String {
         match self {
             Problem::Empty => "was the recorder stopped before its file was closed? Copy it from the recorder again".into(),
-            Problem::TooLarge { .. } => "cut out the drive after the refill and pass that part alone".into(),
+            Problem::TooLarge { .. } | Problem::TooManyRows { .. } => "cut out the drive after the refill and pass that part alone".into(),
             Problem::NotText { way_out, .. } => (*way_out).into(),
             Problem::DamagedArchive => "unpack it with another program, or copy it from the recorder again".into(),
             Problem::NoTable { .. } => {
@@ -185,6 +203,7 @@ impl Problem {
                 let name = if first.starts_with('#') { first.split(' ').next().unwrap_or(first) } else { first };
                 format!("say which: --column {}=\"{name}\"", option_name(*channel))
             }
+            Problem::WrongUnit { channel, .. } => format!("name a column that holds the {} itself\nto see every column: `columns FILE`", channel.spoken()),
             Problem::UnknownColumn { .. } => {
                 "write the heading as it stands in the file, or the column's number as `#2`\nto see every column: `columns FILE`".into()
             }

@@ -98,19 +98,22 @@ fn temperature_scale<'a>(values: impl Fn(Channel) -> &'a [f64], stated: &[&Unit]
         return (&units::FAHRENHEIT, format!("it reaches {:.0}, which no coolant does in °C", coolant.high));
     }
     let air = spread(values(Channel::IntakeAirTemperature)).or_else(|| spread(values(Channel::AmbientTemperature))).map(|air| air.first);
-    let warm_air = air.is_some_and(|air| air > 55.0);
-    let customary = stated.iter().any(|unit| **unit == units::MILES_PER_HOUR || **unit == units::PSI || **unit == units::INCH_MERCURY);
-    let metric = stated.iter().any(|unit| **unit == units::KM_PER_HOUR || **unit == units::KILOPASCAL || **unit == units::BAR);
-    let holds = (70.0..=112.0).contains(&coolant.late) && coolant.late_range < 8.0;
-    let cold_soaked_warm = coolant.first > 55.0 && air.is_some_and(|air| (air - coolant.first).abs() < 10.0);
+    let states = |units: &[Unit]| stated.iter().any(|unit| units.contains(unit));
+    let regulates = (70.0..=112.0).contains(&coolant.late) && coolant.late_range < 8.0;
+    let rose = coolant.late - coolant.first > 15.0;
+    // Cold-soaked, coolant and air start alike; both above 55 °C would be no morning. A hot engine stands far above its air.
+    let soaked_warm = coolant.first > 55.0 && air.is_some_and(|air| air > 55.0 && (air - coolant.first).abs() < 10.0);
     let signs = [
-        (customary, -3, "the log has customary units"),
-        (warm_air, -3, "the air would be above 55 °C"),
-        (cold_soaked_warm, -2, "it starts at the air's temperature, above 55"),
+        (states(&[units::PSI, units::INCH_MERCURY]), -3, "the log has customary units"),
+        // Miles an hour go with °C in some countries.
+        (states(&[units::MILES_PER_HOUR]), -2, "the log has miles an hour"),
+        (soaked_warm, -3, "coolant and air start alike, above 55"),
         (coolant.high > 115.0, -1, "it goes above 115"),
-        (metric, 3, "the log has metric units"),
-        (holds, 2, "it holds near its end as a regulated engine does"),
+        (states(&[units::KM_PER_HOUR, units::KILOPASCAL, units::BAR, units::HECTOPASCAL]), 3, "the log has metric units"),
+        (regulates && rose, 4, "it rises and then holds as a regulated engine does"),
+        (regulates && !rose, 2, "it holds as a regulated engine does"),
         (coolant.low < 20.0 && coolant.high > 60.0, 1, "it climbs from a cold morning's value to an engine's"),
+        (coolant.first < 32.0, 1, "in °F it would start below freezing"),
     ];
     let sum: i32 = signs.iter().filter(|(seen, ..)| *seen).map(|(_, weight, _)| weight).sum();
     let unit = if sum < 0 { &units::FAHRENHEIT } else { &units::CELSIUS };
@@ -162,9 +165,16 @@ mod tests {
         };
         assert_eq!(scale(&climb(20.0, 88.0, 100), &[], &[]), "°C", "an ordinary warm-up");
         assert_eq!(scale(&climb(68.0, 190.0, 100), &[70.0], &[]), "°F", "an ordinary warm-up in °F");
-        assert_eq!(scale(&climb(68.0, 120.0, 0), &[68.0], &[]), "°F", "a cold log in °F: air of 68 °C does not exist");
+        assert_eq!(scale(&climb(68.0, 120.0, 0), &[68.0], &[]), "°F", "a cold log in °F: no morning has 68 °C");
         assert_eq!(scale(&climb(25.0, 80.0, 0), &[25.0], &[]), "°C", "a log that ends before the thermostat opens");
         assert_eq!(scale(&climb(40.0, 100.0, 0), &[42.0], &[&units::MILES_PER_HOUR]), "°F", "miles an hour go with °F");
+        assert_eq!(
+            scale(&climb(10.0, 80.0, 0), &[10.0], &[&units::MILES_PER_HOUR]),
+            "°C",
+            "miles an hour and °C, cut off while it warms up"
+        );
+        assert_eq!(scale(&climb(60.0, 88.0, 100), &[58.0], &[]), "°C", "restarted after an hour in the sun");
+        assert_eq!(scale(&climb(88.0, 88.0, 100), &[62.0], &[]), "°C", "a hot restart with soaked intake air");
         assert_eq!(scale(&climb(290.0, 361.0, 50), &[], &[]), "K", "never below 230");
     }
 }

@@ -10,7 +10,7 @@ use super::readings::Readings;
 use super::table;
 use super::text::Text;
 use super::understanding::{ColumnUnderstanding, Layout, UnitSource};
-use super::{Ingested, Options, build, clock_source, notes};
+use super::{Ingested, Options, build, clock_source, finish, timing};
 use crate::channel::Channel;
 use crate::run::{Defect, DefectKind, Trace};
 use std::collections::BTreeMap;
@@ -37,9 +37,9 @@ pub(crate) fn read(
     let table = table::walk(&text.text, dialect, clock, false, |row, cells| {
         answers.push((row, cells.get(places.id).copied().unwrap_or_default(), cells.get(places.bytes).copied().unwrap_or_default()));
     });
-    notes::refuse_empty(&table, dialect)?;
+    timing::refuse_empty(&table, dialect)?;
     let heading = places.time.and_then(|index| headings.get(index));
-    let meaning = notes::meaning(&table, clock, heading, options, &text.text, dialect)?;
+    let meaning = timing::meaning(&table, clock, heading, options, &text.text, dialect)?;
     let elapsed = elapse(&meaning.seconds, Nature { of_day: meaning.of_day }, |_, _| false);
     let rows = answers.iter().filter_map(|&(row, id, bytes)| {
         let second = elapsed.seconds.get(row).copied().filter(|second| second.is_finite())?;
@@ -47,7 +47,7 @@ pub(crate) fn read(
     });
     let decoded = frames::decode(rows);
     let mut defects: Vec<Defect> = decoded.defects;
-    notes::row_defects(&table, |row| elapsed.seconds.get(row).copied().filter(|second| second.is_finite()), &mut defects);
+    timing::row_defects(&table, |row| elapsed.seconds.get(row).copied().filter(|second| second.is_finite()), &mut defects);
     if let Some(inferred) = meaning.inferred {
         defects.push(Defect { kind: DefectKind::UnitInferred, channel: None, at_s: None, line: None, count: 1, effect: inferred });
     }
@@ -85,7 +85,7 @@ pub(crate) fn read(
     }
     let mut times: Vec<f64> = elapsed.seconds.iter().copied().filter(|second| second.is_finite()).collect();
     times.sort_unstable_by(f64::total_cmp);
-    notes::finish(notes::Parts {
+    finish::finish(finish::Parts {
         source,
         text,
         dialect,

@@ -2,7 +2,7 @@
 //!
 //! A control unit that has nothing to say writes the lowest or the highest code. −40 °C is also a temperature, so neighbours
 //! decide: a run of −40 is real if a reading beside it lies within a few kelvin, and a code if the trace leaps there. A jump is
-//! left out only where no coolant could do it: away by [`JUMP`] and back within seconds. Slugs of vapour move the reading less
+//! left out only where no coolant could do it: away by 25 K and back within seconds. Slugs of vapour move the reading less
 //! and more slowly, and stay in the trace.
 //!
 //! # References

@@ -47,7 +47,8 @@ pub fn stale_repeats(traces: &BTreeMap<Channel, Trace>) -> Option<Defect> {
             _ => fresh += 1,
         }
     }
-    if repeats < 20 || repeats < fresh {
+    // Much longer runs are a value that stands still, not a channel that waits its turn.
+    if repeats < 20 || repeats < fresh || repeats > 20 * fresh {
         return None;
     }
     let span = trace.time.last()? - trace.time.first()?;

@@ -10,6 +10,9 @@ use super::error::shorten;
 use super::rows::Rows;
 use super::units::{self, Unit};
 
+/// Most rows that are read: three weeks at two a second. It bounds the memory that a file of tiny rows can ask for.
+pub const MOST_ROWS: usize = 4_000_000;
+
 /// One column's, or one signal's, numbers.
 #[derive(Clone, Debug, Default)]
 pub struct Series {
@@ -106,6 +109,8 @@ pub struct Table {
     pub restarts: Vec<Trouble>,
     /// The last row was cut off.
     pub cut_off: Option<u64>,
+    /// There were more than [`MOST_ROWS`]; the walk stopped.
+    pub too_many: bool,
 }
 
 /// Walks the rows below the heading; `each` gets the index and the cells of every complete row that has a time.
@@ -118,16 +123,21 @@ pub fn walk<'a>(text: &'a str, dialect: &Dialect<'a>, clock: Source, shorts_kept
         timeless: Trouble::default(),
         restarts: Vec::new(),
         cut_off: None,
+        too_many: false,
     };
     let width = dialect.names.len();
     let mut rows = Rows::new(text, dialect.line_end, dialect.delimiter);
     let mut cells: Vec<&str> = Vec::with_capacity(width + 1);
-    let (mut before, mut last_cell) = ("", 0);
+    let (mut before, mut last_cells) = ("", LastCells::default());
     while let Some(row) = rows.read(&mut cells) {
         if row.line < dialect.first_row {
             continue;
         }
         let index = table.lines.len();
+        if index >= MOST_ROWS {
+            table.too_many = true;
+            break;
+        }
         if row.text.trim() == dialect.heading_text {
             let mut restart = Trouble::default();
             restart.note(row.line, index);
@@ -152,13 +162,13 @@ pub fn walk<'a>(text: &'a str, dialect: &Dialect<'a>, clock: Source, shorts_kept
             table.ragged.note(row.line, index);
             continue;
         }
-        if !row.terminated && index > 0 && cells.last().is_some_and(|cell| !cell.is_empty() && cell.len() < last_cell) {
+        if !row.terminated && index > 0 && cells.last().is_some_and(|cell| last_cells.misses_digits(cell)) {
             table.cut_off = Some(row.line);
             if let Some(cell) = cells.last_mut() {
                 *cell = "";
             }
         }
-        last_cell = cells.last().map_or(0, |cell| cell.len());
+        last_cells.take_in(cells.last().copied().unwrap_or_default());
         let timed = table.clock.push(clock, &cells, dialect.decimals);
         if !timed {
             table.timeless.note(row.line, index);
@@ -173,6 +183,35 @@ pub fn walk<'a>(text: &'a str, dialect: &Dialect<'a>, clock: Source, shorts_kept
         }
     }
     table
+}
+
+/// How the last cells of rows are written, to tell when the file's very last one has lost digits.
+#[derive(Clone, Copy, Debug, Default)]
+struct LastCells {
+    /// Their common length and number of decimals; `None` once two differ.
+    length: Option<usize>,
+    decimals: Option<usize>,
+    seen: bool,
+}
+
+impl LastCells {
+    fn decimals_of(cell: &str) -> usize {
+        cell.split_once('.').map_or(0, |(_, decimals)| decimals.len())
+    }
+
+    fn take_in(&mut self, cell: &str) {
+        let (length, decimals) = (Some(cell.len()), Some(Self::decimals_of(cell)));
+        self.length = if self.seen { self.length.filter(|_| self.length == length) } else { length };
+        self.decimals = if self.seen { self.decimals.filter(|_| self.decimals == decimals) } else { decimals };
+        self.seen = true;
+    }
+
+    /// Whether a cell is shorter than every other, where all of them are alike.
+    fn misses_digits(self, cell: &str) -> bool {
+        !cell.is_empty()
+            && (self.length.is_some_and(|length| cell.len() < length)
+                || self.decimals.is_some_and(|decimals| Self::decimals_of(cell) < decimals))
+    }
 }
 
 /// The first rows, for finding out what the columns hold, and whether short rows are common.

@@ -77,6 +77,8 @@ pub struct Understanding {
     pub columns: Vec<ColumnUnderstanding>,
     /// Stretches without rows, `[from, to]` in seconds.
     pub gaps: Vec<[f64; 2]>,
+    /// Why the log cannot be checked as it stands, if it cannot.
+    pub problem: Option<String>,
 }
 
 impl Understanding {

@@ -4,437 +4,16 @@
 //! word counts if it is known, if it is a run of known words ("Kühlmitteltemperatur"), or if it is one slip away from a known
 //! word of five letters or more (two slips from nine letters).
 
-/// A set of notions, one bit each.
-pub type Notions = u64;
+use std::collections::HashMap;
+use std::sync::LazyLock;
 
-macro_rules! notions {
-    ($($name:ident),* $(,)?) => { notions!(@ 0, $($name),*); };
-    (@ $n:expr, $name:ident $(, $rest:ident)*) => {
-        #[allow(missing_docs)]
-        pub const $name: Notions = 1 << ($n);
-        notions!(@ ($n) + 1, $($rest),*);
-    };
-    (@ $n:expr,) => {};
-}
-notions!(
-    COOLANT,
-    TEMPERATURE,
-    ENGINE,
-    WATER,
-    OIL,
-    INTAKE,
-    MANIFOLD,
-    AIR,
-    AMBIENT,
-    FUEL,
-    CATALYST,
-    GEARBOX,
-    BATTERY,
-    HEAD,
-    EXHAUST,
-    RADIATOR,
-    HEATER,
-    OUTLET,
-    INLET,
-    PRESSURE,
-    SPEED,
-    ROTATION,
-    VEHICLE,
-    LOAD,
-    ABSOLUTE,
-    FLOW,
-    RATE,
-    BAROMETRIC,
-    VOLTAGE,
-    MODULE,
-    RUN,
-    TIME,
-    START,
-    LEVEL,
-    RESERVOIR,
-    SYSTEM,
-    CABIN,
-    VENT,
-    FAN,
-    TARGET,
-    STATISTIC,
-    SATELLITE,
-    OTHER,
-    TURBO,
-    STAMP,
-    DATE,
-    CALCULATED,
-    SENSOR,
-    SIGNAL,
-    VALUE,
-    UNIT,
-);
+mod vocabulary;
 
-/// Known words, in small letters without accents. Trade words are common practice, no source; the English signal names are
-/// those of SAE J1979.
-const WORDS: &[(&str, Notions)] = &[
-    ("coolant", COOLANT),
-    ("cooling", COOLANT),
-    ("ect", COOLANT | TEMPERATURE | ENGINE),
-    ("clt", COOLANT | TEMPERATURE),
-    ("cts", COOLANT | TEMPERATURE),
-    ("antifreeze", COOLANT),
-    ("kuhlmittel", COOLANT),
-    ("kuehlmittel", COOLANT),
-    ("kuhlwasser", COOLANT),
-    ("kuehlwasser", COOLANT),
-    ("kuhlflussigkeit", COOLANT),
-    ("refroidissement", COOLANT),
-    ("refrigerante", COOLANT),
-    ("arrefecimento", COOLANT),
-    ("anticongelante", COOLANT),
-    ("water", WATER),
-    ("wasser", WATER),
-    ("eau", WATER),
-    ("agua", WATER),
-    ("temperature", TEMPERATURE),
-    ("temp", TEMPERATURE),
-    ("temps", TIME),
-    ("tmp", TEMPERATURE),
-    ("temperatur", TEMPERATURE),
-    ("temperatura", TEMPERATURE),
-    ("engine", ENGINE),
-    ("eng", ENGINE),
-    ("motor", ENGINE),
-    ("moteur", ENGINE),
-    ("oil", OIL),
-    ("ol", OIL),
-    ("oel", OIL),
-    ("huile", OIL),
-    ("aceite", OIL),
-    ("oleo", OIL),
-    ("eot", OIL | TEMPERATURE),
-    ("intake", INTAKE),
-    ("inlet", INLET),
-    ("induction", INTAKE),
-    ("suction", INTAKE),
-    ("ansaug", INTAKE),
-    ("ansaugluft", INTAKE | AIR),
-    ("saugrohr", INTAKE | MANIFOLD),
-    ("admission", INTAKE),
-    ("admision", INTAKE),
-    ("admissao", INTAKE),
-    ("manifold", MANIFOLD),
-    ("iat", INTAKE | AIR | TEMPERATURE),
-    ("map", INTAKE | MANIFOLD | PRESSURE),
-    ("air", AIR),
-    ("luft", AIR),
-    ("aire", AIR),
-    ("ar", AIR),
-    ("ambient", AMBIENT),
-    ("outside", AMBIENT),
-    ("outdoor", AMBIENT),
-    ("aussen", AMBIENT),
-    ("umgebungs", AMBIENT),
-    ("umgebung", AMBIENT),
-    ("exterieur", AMBIENT),
-    ("exterieure", AMBIENT),
-    ("exterior", AMBIENT),
-    ("ambiente", AMBIENT),
-    ("ambiant", AMBIENT),
-    ("ambiante", AMBIENT),
-    ("aat", AMBIENT | AIR | TEMPERATURE),
-    ("oat", AMBIENT | AIR | TEMPERATURE),
-    ("fuel", FUEL),
-    ("kraftstoff", FUEL),
-    ("carburant", FUEL),
-    ("combustible", FUEL),
-    ("combustivel", FUEL),
-    ("diesel", FUEL),
-    ("catalyst", CATALYST),
-    ("cat", CATALYST),
-    ("catalytic", CATALYST),
-    ("katalysator", CATALYST),
-    ("catalyseur", CATALYST),
-    ("catalizador", CATALYST),
-    ("transmission", GEARBOX),
-    ("trans", GEARBOX),
-    ("gearbox", GEARBOX),
-    ("gear", GEARBOX),
-    ("getriebe", GEARBOX),
-    ("atf", GEARBOX),
-    ("tft", GEARBOX | TEMPERATURE),
-    ("clutch", GEARBOX),
-    ("battery", BATTERY),
-    ("batterie", BATTERY),
-    ("bateria", BATTERY),
-    ("hv", BATTERY),
-    ("cell", BATTERY),
-    ("head", HEAD),
-    ("cylinder", HEAD),
-    ("cht", HEAD | TEMPERATURE),
-    ("zylinderkopf", HEAD),
-    ("culasse", HEAD),
-    ("culata", HEAD),
-    ("exhaust", EXHAUST),
-    ("egt", EXHAUST | TEMPERATURE),
-    ("egr", EXHAUST),
-    ("abgas", EXHAUST),
-    ("echappement", EXHAUST),
-    ("escape", EXHAUST),
-    ("radiator", RADIATOR),
-    ("kuhler", RADIATOR),
-    ("kuehler", RADIATOR),
-    ("radiateur", RADIATOR),
-    ("radiador", RADIATOR),
-    ("heater", HEATER),
-    ("heating", HEATER),
-    ("heizung", HEATER),
-    ("heizungs", HEATER),
-    ("chauffage", HEATER),
-    ("calefaccion", HEATER),
-    ("aquecimento", HEATER),
-    ("outlet", OUTLET),
-    ("out", OUTLET),
-    ("exit", OUTLET),
-    ("austritt", OUTLET),
-    ("ausgang", OUTLET),
-    ("sortie", OUTLET),
-    ("salida", OUTLET),
-    ("saida", OUTLET),
-    ("lower", OUTLET),
-    ("bottom", OUTLET),
-    ("eintritt", INLET),
-    ("pressure", PRESSURE),
-    ("press", PRESSURE),
-    ("druck", PRESSURE),
-    ("pression", PRESSURE),
-    ("presion", PRESSURE),
-    ("pressao", PRESSURE),
-    ("boost", PRESSURE | TURBO),
-    ("speed", SPEED),
-    ("velocity", SPEED),
-    ("geschwindigkeit", SPEED),
-    ("vitesse", SPEED),
-    ("velocidad", SPEED),
-    ("velocidade", SPEED),
-    ("vss", VEHICLE | SPEED),
-    ("kph", SPEED),
-    ("mph", SPEED),
-    ("kmh", SPEED),
-    ("tacho", SPEED),
-    ("fahrgeschwindigkeit", VEHICLE | SPEED),
-    ("rpm", ROTATION),
-    ("revs", ROTATION),
-    ("rev", ROTATION),
-    ("revolutions", ROTATION),
-    ("drehzahl", ROTATION),
-    ("regime", ROTATION),
-    ("regimen", ROTATION),
-    ("rotacao", ROTATION),
-    ("umdrehungen", ROTATION),
-    ("vehicle", VEHICLE),
-    ("veh", VEHICLE),
-    ("car", VEHICLE),
-    ("road", VEHICLE),
-    ("fahrzeug", VEHICLE),
-    ("vehicule", VEHICLE),
-    ("vehiculo", VEHICLE),
-    ("veiculo", VEHICLE),
-    ("ground", VEHICLE),
-    ("load", LOAD),
-    ("last", LOAD),
-    ("charge", LOAD),
-    ("carga", LOAD),
-    ("absolute", ABSOLUTE),
-    ("abs", ABSOLUTE),
-    ("flow", FLOW),
-    ("maf", AIR | FLOW),
-    ("mass", FLOW),
-    ("durchfluss", FLOW),
-    ("masse", FLOW),
-    ("luftmasse", AIR | FLOW),
-    ("luftmassen", AIR | FLOW),
-    ("debit", FLOW),
-    ("caudal", FLOW),
-    ("flujo", FLOW),
-    ("rate", RATE),
-    ("consumption", RATE),
-    ("verbrauch", RATE),
-    ("consommation", RATE),
-    ("consumo", RATE),
-    ("barometric", BAROMETRIC),
-    ("baro", BAROMETRIC),
-    ("barometer", BAROMETRIC),
-    ("barometrique", BAROMETRIC),
-    ("barometrica", BAROMETRIC),
-    ("atmospheric", BAROMETRIC),
-    ("atmosphere", BAROMETRIC),
-    ("luftdruck", BAROMETRIC | PRESSURE),
-    ("voltage", VOLTAGE),
-    ("volts", VOLTAGE),
-    ("volt", VOLTAGE),
-    ("spannung", VOLTAGE),
-    ("tension", VOLTAGE),
-    ("voltaje", VOLTAGE),
-    ("tensao", VOLTAGE),
-    ("bordspannung", VOLTAGE | MODULE),
-    ("module", MODULE),
-    ("control", MODULE),
-    ("ecu", MODULE),
-    ("ecm", MODULE),
-    ("pcm", MODULE),
-    ("run", RUN),
-    ("runtime", RUN | TIME),
-    ("running", RUN),
-    ("laufzeit", RUN | TIME),
-    ("time", TIME),
-    ("zeit", TIME),
-    ("heure", TIME),
-    ("tiempo", TIME),
-    ("hora", TIME),
-    ("tempo", TIME),
-    ("uhrzeit", STAMP),
-    ("elapsed", STAMP),
-    ("timestamp", STAMP),
-    ("timestamps", STAMP),
-    ("datetime", STAMP | DATE),
-    ("zeitstempel", STAMP),
-    ("horodatage", STAMP),
-    ("clock", STAMP),
-    ("epoch", STAMP),
-    ("unix", STAMP),
-    ("seconds", STAMP),
-    ("milliseconds", STAMP),
-    ("millis", STAMP),
-    ("sekunden", STAMP),
-    ("date", DATE),
-    ("datum", DATE),
-    ("fecha", DATE),
-    ("dia", DATE),
-    ("start", START),
-    ("since", START),
-    ("started", START),
-    ("seit", START),
-    ("level", LEVEL),
-    ("fullstand", LEVEL),
-    ("niveau", LEVEL),
-    ("nivel", LEVEL),
-    ("reservoir", RESERVOIR),
-    ("tank", RESERVOIR),
-    ("bottle", RESERVOIR),
-    ("expansion", RESERVOIR),
-    ("ausgleichsbehalter", RESERVOIR),
-    ("system", SYSTEM),
-    ("circuit", SYSTEM),
-    ("cabin", CABIN),
-    ("interior", CABIN),
-    ("inside", CABIN),
-    ("cockpit", CABIN),
-    ("innenraum", CABIN),
-    ("vent", VENT),
-    ("duct", VENT),
-    ("fan", FAN),
-    ("blower", FAN),
-    ("lufter", FAN),
-    ("ventilateur", FAN),
-    ("ventilador", FAN),
-    ("target", TARGET),
-    ("desired", TARGET),
-    ("setpoint", TARGET),
-    ("requested", TARGET),
-    ("commanded", TARGET),
-    ("specified", TARGET),
-    ("soll", TARGET),
-    ("limit", TARGET),
-    ("model", TARGET),
-    ("modelled", TARGET),
-    ("maximum", STATISTIC),
-    ("minimum", STATISTIC),
-    ("max", STATISTIC),
-    ("min", STATISTIC),
-    ("average", STATISTIC),
-    ("avg", STATISTIC),
-    ("mean", STATISTIC),
-    ("status", OTHER),
-    ("warning", OTHER),
-    ("lamp", OTHER),
-    ("raw", OTHER),
-    ("fault", OTHER),
-    ("flag", OTHER),
-    ("gps", SATELLITE),
-    ("satellite", SATELLITE),
-    ("throttle", OTHER),
-    ("pedal", OTHER),
-    ("trim", OTHER),
-    ("mil", OTHER),
-    ("cleared", OTHER),
-    ("codes", OTHER),
-    ("trouble", OTHER),
-    ("distance", OTHER),
-    ("wheel", OTHER),
-    ("axle", OTHER),
-    ("brake", OTHER),
-    ("inverter", OTHER),
-    ("tyre", OTHER),
-    ("tire", OTHER),
-    ("wind", OTHER),
-    ("rail", OTHER),
-    ("timing", OTHER),
-    ("advance", OTHER),
-    ("injection", OTHER),
-    ("injector", OTHER),
-    ("ignition", OTHER),
-    ("oxygen", OTHER),
-    ("lambda", OTHER),
-    ("evaporator", OTHER),
-    ("evap", OTHER),
-    ("compressor", OTHER),
-    ("refrigerant", OTHER),
-    ("conditioning", OTHER),
-    ("ac", OTHER),
-    ("differential", OTHER),
-    ("intercooler", OTHER),
-    ("charger", TURBO),
-    ("turbo", TURBO),
-    ("turbine", TURBO),
-    ("turbocharger", TURBO),
-    ("ladeluft", TURBO),
-    ("pump", OTHER),
-    ("thermostat", OTHER),
-    ("particulate", EXHAUST),
-    ("dpf", EXHAUST),
-    ("urea", OTHER),
-    ("reagent", OTHER),
-    ("torque", OTHER),
-    ("delay", OTHER),
-    ("calculated", CALCULATED),
-    ("calc", CALCULATED),
-    ("sensor", SENSOR),
-    ("signal", SIGNAL),
-    ("name", SIGNAL),
-    ("parameter", SIGNAL),
-    ("variable", SIGNAL),
-    ("channel", SIGNAL),
-    ("pid", SIGNAL),
-    ("item", SIGNAL),
-    ("measurand", SIGNAL),
-    ("messgrosse", SIGNAL),
-    ("kanal", SIGNAL),
-    ("value", VALUE),
-    ("wert", VALUE),
-    ("messwert", VALUE),
-    ("valeur", VALUE),
-    ("valor", VALUE),
-    ("reading", VALUE),
-    ("unit", UNIT),
-    ("units", UNIT),
-    ("einheit", UNIT),
-    ("unite", UNIT),
-    ("unidad", UNIT),
-    ("unidade", UNIT),
-];
+pub use vocabulary::*;
 
-/// Words that carry nothing.
-const EMPTY: &[&str] = &[
-    "de", "du", "des", "la", "le", "el", "do", "da", "of", "the", "in", "liquide", "liquido", "fluid", "der", "sensor", "current", "value",
-    "actual", "ist", "obd", "deg", "degrees",
-];
+/// Every known word with its notions, taken from the vocabulary once.
+static KNOWN: LazyLock<HashMap<&'static str, Notions>> =
+    LazyLock::new(|| WORDS.iter().flat_map(|(notions, words)| words.split_ascii_whitespace().map(|word| (word, *notions))).collect());
 
 /// A heading taken apart.
 #[derive(Clone, Debug, Default)]
@@ -455,8 +34,7 @@ pub fn read(heading: &str) -> Reading {
     let words = split(heading);
     for (index, word) in words.iter().enumerate() {
         if let Ok(number) = word.parse::<u32>() {
-            let after_bank = index > 0 && words.get(index - 1).is_some_and(|word| word.starts_with("bank"));
-            if number < 10 && !after_bank {
+            if number < 10 {
                 reading.number = Some(number);
             }
             continue;
@@ -468,7 +46,7 @@ pub fn read(heading: &str) -> Reading {
         if let Some((notions, slips)) = meaning(word, reading.notions) {
             reading.notions |= notions;
             reading.slips += slips;
-        } else if !EMPTY.contains(&word.as_str()) {
+        } else if !EMPTY.split_ascii_whitespace().any(|empty| empty == word) {
             reading.unknown += 1;
         }
     }
@@ -533,24 +111,31 @@ fn meaning(word: &str, so_far: Notions) -> Option<(Notions, u32)> {
         5..9 => 1,
         _ => 2,
     };
-    WORDS.iter().find(|(known, _)| known.len() >= 5 && distance_at_most(known, word, allowed)).map(|(_, notions)| (*notions, 1))
+    (1..=allowed).find_map(|slips| {
+        let near = |(known, _): &(&&str, &Notions)| known.len() >= 5 && distance_at_most(known, word, slips);
+        // Of several words equally near the first by alphabet counts, so that the answer never depends on chance.
+        KNOWN.iter().filter(near).min_by_key(|(known, _)| **known).map(|(_, notions)| (*notions, 1))
+    })
 }
 
 fn exact(word: &str) -> Option<Notions> {
-    WORDS.iter().find(|(known, _)| *known == word).map(|(_, notions)| *notions)
+    KNOWN.get(word).copied()
 }
 
 /// A word made of known words of three letters or more.
 fn compound(word: &str, depth: u32) -> Option<Notions> {
-    if depth > 4 || word.len() < 3 {
+    if depth > 4 || word.len() < 3 || !word.is_ascii() {
         return None;
     }
-    WORDS.iter().filter(|(known, _)| known.len() >= 3 || *known == "ol").find_map(|(known, notions)| {
-        let rest = word.strip_prefix(known)?;
-        if rest.is_empty() {
-            return (depth > 0).then_some(*notions);
-        }
-        exact(rest).filter(|_| rest.len() >= 3).or_else(|| compound(rest, depth + 1)).map(|more| more | notions)
+    if depth > 0
+        && let Some(notions) = exact(word)
+    {
+        return Some(notions);
+    }
+    let shortest = if word.starts_with("ol") { 2 } else { 3 };
+    (shortest..word.len().saturating_sub(2)).rev().find_map(|length| {
+        let (head, rest) = word.split_at_checked(length)?;
+        Some(exact(head)? | compound(rest, depth + 1)?)
     })
 }
 
@@ -595,6 +180,6 @@ mod tests {
             assert_eq!(read(heading).notions, notions, "{heading}");
         }
         assert_eq!(read("ECT2").number, Some(2));
-        assert_eq!(read("Catalyst bank 1").number, None);
+        assert_eq!(read("IAT bank 1").number, Some(1));
     }
 }

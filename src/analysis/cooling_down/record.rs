@@ -1,8 +1,9 @@
 //! Which stretch of the log shows the engine cooling down.
 //!
 //! A stretch begins where the engine stops and ends where it fires again or the log ends. A recorder that was off for hours writes the
-//! last running row and the first row of the next morning next to each other; the stop is then taken to be at the last row before the
-//! hole. Should the engine have run on unrecorded, it had less time to cool than this reckons with, so every moment that follows comes out late.
+//! last running row and the first row of the next morning next to each other; the stop is then taken to be at the last row before
+//! the hole. Should the engine have run on unrecorded, it had less time to cool than this reckons with, so the time constant comes
+//! out long and every moment late.
 //!
 //! Readings are those of the log less the offset that the owner states for the sensor.
 //!

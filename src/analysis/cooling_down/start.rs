@@ -10,7 +10,7 @@
 //!
 //! - Draper, N. R. and Smith, H. *Applied Regression Analysis*, "extra sum of squares" (chapter from memory).
 
-use super::curve::{FAST_S, Known, Problem, USUAL_DRIFT};
+use super::fit::{FAST_S, Known, Problem, USUAL_DRIFT};
 use super::record::Record;
 use crate::numeric::autocorrelation;
 use crate::numeric::robust;

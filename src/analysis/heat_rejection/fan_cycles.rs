@@ -1,18 +1,19 @@
-//! Fan cycles: the saw-tooth that an electric fan cuts into the reading at standstill, and from it the readings at which it switches.
+//! Fan cycles: the saw-tooth that an electric fan cuts into the reading at standstill, and from it the readings at which it
+//! switches.
 //!
-//! Standing, the radiator gets air only from its fan. The reading climbs for a minute or more, the fan comes on, the reading falls by several kelvin within
-//! half a minute, and so on. A cycle is a crest followed by a fall of at least [`LEAST_FALL_K`] while the vehicle stands or crawls. The valve's
-//! own hysteresis swings less, about the level that it holds; a fan stands above that level ([`ABOVE_LEVEL_K`]). Moving off ends a cycle: what the
-//! road's air does is no work of the fan's.
+//! Standing, the radiator gets air only from its fan. The reading climbs for a minute or more, the fan comes on, the reading
+//! falls by several kelvin within half a minute, and so on. A cycle is a crest followed by a fall of at least `LEAST_FALL_K`
+//! while the vehicle stands or crawls. The valve's own hysteresis swings less, about the level that it holds; a fan stands above
+//! that level (`ABOVE_LEVEL_K`). Moving off ends a cycle: what the road's air does is no work of the fan's.
 //!
-//! The reading goes on rising after the fan is switched on, and falling after it is switched off, because the fan takes time to spin, the cooler coolant time to
-//! arrive and the sensor time to follow:
+//! The reading goes on rising after the fan is switched on, and falling after it is switched off, because the fan takes time to
+//! spin, the cooler coolant time to arrive and the sensor time to follow:
 //!
 //! ```text
 //! on = crest − rate of rise · delay        off = trough + rate of fall · delay
 //! ```
 //!
-//! with the delays of [`DELAY_ON_S`] and [`DELAY_OFF_S`].
+//! with the delays of `DELAY_ON_S` and `DELAY_OFF_S`.
 //!
 //! Limits: a viscous or belt-driven fan cuts no saw-tooth. Without road speed in the log the shape alone decides.
 
@@ -30,18 +31,19 @@ pub const FEWEST: usize = 2;
 /// Least fall of a cycle, in kelvin: fans switch off 3 to 8 K below where they switch on (common practice, no source).
 const LEAST_FALL_K: f64 = 2.5;
 
-/// How far a fan's crest stands above the level that the valve holds at least, in kelvin: fans switch on 8 K and more above the stamped rating (common
-/// practice, no source), and the level stands a few kelvin above that too.
+/// How far a fan's crest stands above the level that the valve holds at least, in kelvin: fans switch on 8 K and more above the
+/// stamped rating (common practice, no source), and the level stands a few kelvin above that too.
 const ABOVE_LEVEL_K: f64 = 3.0;
 
 /// Speed under which the fan's air counts, km/h: a walking pace to a slow crawl.
 pub(super) const SLOW_KMH: f64 = 15.0;
 
-/// Delay from switching on to the crest, in seconds, and its standard uncertainty: spinning up, one pass of coolant, the sensor (memory).
+/// Delay from switching on to the crest, in seconds, and its standard uncertainty: spinning up, one pass of coolant, the sensor
+/// (memory).
 const DELAY_ON_S: (f64, f64) = (8.0, 5.0);
 
-/// Delay from switching off to the trough, likewise; longer, because the radiator goes on sending what the fan has cooled (our own made runs at idle: 7 to
-/// 16 s in two of three).
+/// Delay from switching off to the trough, likewise; longer, because the radiator goes on sending what the fan has cooled (our
+/// own made runs at idle: 7 to 16 s in two of three).
 const DELAY_OFF_S: (f64, f64) = (11.0, 6.0);
 
 /// One cycle.
@@ -95,8 +97,8 @@ pub fn find(run: &Run, phases: &Phases, opening: &Opening) -> FanCycles {
     FanCycles { cycles, on, off }
 }
 
-/// Stretches between two moments in which the vehicle stands or crawls; the whole if the log has no road speed. A blip of a few seconds above walking pace ends
-/// none: the speed is averaged over a quarter of a minute first.
+/// Stretches between two moments in which the vehicle stands or crawls; the whole if the log has no road speed. A blip of a few
+/// seconds above walking pace ends none: the speed is averaged over a quarter of a minute first.
 pub(super) fn slow_stretches(run: &Run, from: f64, to: f64) -> Vec<[f64; 2]> {
     let Some(speed) = run.trace(Channel::VehicleSpeed) else { return vec![[from, to]] };
     let speed = speed.between(from, to);
@@ -123,7 +125,8 @@ pub(super) fn slow_stretches(run: &Run, from: f64, to: f64) -> Vec<[f64; 2]> {
     found
 }
 
-/// Crests and troughs of one stretch: the reading turns where it has come back by [`LEAST_FALL_K`] (or by more than two steps where those are coarser).
+/// Crests and troughs of one stretch: the reading turns where it has come back by `LEAST_FALL_K` (or by more than two steps where
+/// those are coarser).
 fn cycles_of(stretch: &Trace) -> Vec<Cycle> {
     let turn = LEAST_FALL_K.max(2.0 * stretch.step);
     let mut cycles: Vec<Cycle> = Vec::new();
@@ -161,11 +164,16 @@ fn cycles_of(stretch: &Trace) -> Vec<Cycle> {
     cycles
 }
 
-/// The same estimate without what lies above the reading at which the fan switches on.
+/// The same estimate without what lies above the reading at which the fan switches on; its value is then the middle of what is
+/// left.
 fn below(off: Estimate, on: Option<Estimate>) -> Estimate {
-    let Some(on) = on.filter(|on| on.value > off.interval_95[0]) else { return off };
-    let high = off.interval_95[1].min(on.value);
-    Estimate::from_interval(off.value.min(high), [off.interval_95[0], high], off.unit)
+    let low = off.interval_95[0];
+    match on {
+        Some(on) if on.value > low && on.value < off.interval_95[1] => {
+            Estimate::from_interval(off.value.min(0.5 * (low + on.value)), [low, on.value], off.unit)
+        }
+        _ => off,
+    }
 }
 
 /// Reading at which a fan switches, from turning points and how fast the reading was moving away from the switching point's side.

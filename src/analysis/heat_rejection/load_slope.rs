@@ -4,11 +4,12 @@
 //! T = c + b·(heat input after a lag of LAG_S) + residual
 //! ```
 //!
-//! over everything at road speed, with the covariance grown by what the correlated residuals are worth. What is returned is the change of the reading
-//! from the 5th to the 95th percentile of the lagged heat input, which does not depend on the heat's own scale.
+//! over everything at road speed, with the covariance grown by what the correlated residuals are worth. What is returned is the
+//! change of the reading from the 5th to the 95th percentile of the lagged heat input, which does not depend on the heat's own
+//! scale.
 //!
-//! Limits: a healthy thermostat has a small slope too, or a negative one where the heater of a mapped valve opens it under load; only together with
-//! a rise beyond the ordinary does a slope mean a radiator.
+//! Limits: a healthy thermostat has a small slope too, or a negative one where the heater of a mapped valve opens it under load;
+//! only together with a rise beyond the ordinary does a slope mean a radiator.
 
 use crate::analysis::heat_input::HeatInput;
 use crate::analysis::phases::Phases;
@@ -22,7 +23,8 @@ const LAG_S: f64 = 60.0;
 /// Width of the clock, in seconds.
 const CLOCK_S: f64 = 5.0;
 
-/// The change of the reading with heat input over the stretches; `None` where there is less than two minutes of them or the heat never changes.
+/// The change of the reading with heat input over the stretches; `None` where there is less than two minutes of them or the heat
+/// never changes.
 pub(super) fn find(drive: &Trace, phases: &Phases, heat: &HeatInput, moving: &[[f64; 2]]) -> Option<Estimate> {
     let (first, last) = (*drive.time.first()?, *drive.time.last()?);
     let keep = (-CLOCK_S / LAG_S).exp();

@@ -1,11 +1,11 @@
 //! Band: between which readings does the regulated temperature stay for nine tenths of the time?
 //!
-//! The 5th and 95th percentile, weighted by how long each reading stands, of the reading before it was rounded, from settled to the end of the drive.
-//! What is asked for is this drive's own band, so nothing is added for what another drive would have done (see [`Band::of_another_drive`] for that).
-//! Two things blur it:
+//! The 5th and 95th percentile, weighted by how long each reading stands, of the reading before it was rounded, from settled to
+//! the end of the drive. What is asked for is this drive's own band, so nothing is added for what another drive would have done
+//! (see `Band::of_another_drive` for that). Two things blur it:
 //!
-//! - *rounding*. The percentile of the rounded readings names the step in which the percentile of the signal lies. Where in that step is
-//!   anyone's guess, whatever the signal: the steps know nothing of it ([`reported_degrees`]);
+//! - *rounding*. The percentile of the rounded readings names the step in which the percentile of the signal lies. Where in that
+//!   step is anyone's guess, whatever the signal: the steps know nothing of it (`reported_degrees`);
 //! - *the moment of settling*. The percentile is taken from several moments within its interval.
 //!
 //! The interval is that of the mixture of the two.
@@ -17,7 +17,8 @@ use crate::estimate::{Estimate, Unit};
 use crate::numeric::autocorrelation;
 use crate::run::Trace;
 
-/// Places within the interval of the settling moment (0 its early end, ½ its value, 1 its late end) and their weights, about those of a bell.
+/// Places within the interval of the settling moment (0 its early end, ½ its value, 1 its late end) and their weights, about
+/// those of a bell.
 const STARTS: [(f64, f64); 5] = [(0.0, 0.06), (0.25, 0.24), (0.5, 0.4), (0.75, 0.24), (1.0, 0.06)];
 
 /// The band with what it would scatter by from drive to drive.

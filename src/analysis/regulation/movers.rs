@@ -1,14 +1,15 @@
 //! Movers: what makes the regulated temperature swing?
 //!
-//! Coolant follows what the driver does with a lag. The reading is regressed on road speed and load, each passed through a lag, with a drift beside:
+//! Coolant follows what the driver does with a lag. The reading is regressed on road speed and load, each passed through a lag,
+//! with a drift beside:
 //!
 //! ```text
 //! T = c + d·t + Σ bⱼ·xⱼ(lagged) + residual
 //! ```
 //!
-//! The lag that fits best out of [`LAGS_S`] is taken. The residuals are correlated, so the coefficients' covariance grows by what they are worth, and
-//! the level of significance is shared out over everything that was tried. An input is named only if it moves the reading by more than
-//! one step between its 5th and 95th percentile.
+//! The lag that fits best out of `LAGS_S` is taken. The residuals are correlated, so the coefficients' covariance grows by what
+//! they are worth, and the level of significance is shared out over everything that was tried. An input is named only if it moves
+//! the reading by more than one step between its 5th and 95th percentile.
 //!
 //! Limits: one lag for all inputs; what moves together (speed and load on a motorway) is told apart only as far as it does not.
 

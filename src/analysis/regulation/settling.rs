@@ -1,15 +1,18 @@
 //! Settling: from when on does the reading hold its band?
 //!
-//! Settled is the first moment, at least [`AFTER_LIFT_S`] after the valve first lifts, from which the mean over two minutes and the mean over the next
-//! two differ by less than [`RISE_K`] of rise. Where the log ends sooner, the stretches shrink to half of what is left and the allowed rise with them.
+//! Settled is the first moment, at least `AFTER_LIFT_S` after the valve first lifts, from which the mean over two minutes and the
+//! mean over the next two differ by less than `RISE_K` of rise. Where the log ends sooner, the stretches shrink to half of what
+//! is left and the allowed rise with them.
 //!
-//! Rounding blurs a mean the less, the more steps the reading passes within it; so each difference of means has a standard uncertainty
+//! Rounding blurs a mean the less, the more steps the reading passes within it; so each difference of means has a standard
+//! uncertainty
 //!
 //! ```text
 //! u² = step²/12 · (1/(1 + k₁) + 1/(1 + k₂))        k: changes of the reading within each stretch
 //! ```
 //!
-//! and the interval's ends are where the difference would pass with 1.96 u given away to either side, from either end of the interval of the lift.
+//! and the interval's ends are where the difference would pass with 1.96 u given away to either side, from either end of the
+//! interval of the lift.
 //!
 //! Limits: a rise that goes on by less than 1 K in two minutes counts as settled, however long it lasts; the drift says so.
 
@@ -32,8 +35,8 @@ const SCAN_S: f64 = 1.0;
 /// The shortest hold from which anything is said, in seconds: half a slow swing, crest and middle.
 pub(super) const LEAST_HOLD_S: f64 = 30.0;
 
-/// When the reading settles; `None` if it never does within the trace. `lift` is the first lift with its interval, `None` where the valve was open
-/// from the start.
+/// When the reading settles; `None` if it never does within the trace. `lift` is the first lift with its interval, `None` where
+/// the valve was open from the start.
 pub(super) fn find(drive: &Trace, lift: Option<&Estimate>) -> Option<Estimate> {
     let means = Means::of(drive);
     let (first, last) = (*drive.time.first()?, *drive.time.last()?);
@@ -80,7 +83,8 @@ impl<'a> Means<'a> {
         (weight > 0.0).then(|| ((self.sum[last] - self.sum[first]) / weight, self.changes[last] - self.changes[first]))
     }
 
-    /// First moment from which neighbouring means rise by less than is allowed, with `guard` standard uncertainties added to the allowance.
+    /// First moment from which neighbouring means rise by less than is allowed, with `guard` standard uncertainties added to the
+    /// allowance.
     fn settled(&self, from: f64, last: f64, guard: f64) -> Option<f64> {
         let tries = ((last - LEAST_HOLD_S - from) / SCAN_S).floor();
         (0..=tries.clamp(-1.0, 1e6) as i64).map(|k| from + k as f64 * SCAN_S).filter(|at| at + LEAST_HOLD_S <= last).find(|&at| {

@@ -40,6 +40,8 @@ pub enum StepKind {
     Back,
     /// One row that was written late; it was put in its place.
     LateRow,
+    /// One row whose stamp fits neither neighbour; it was left out.
+    Stray,
     /// Ahead by hours or more while the engine ran on; the rest of the log was moved back.
     Ahead,
     /// The clock stood still while rows went on; they were laid forwards and the rest of the log moved on.
@@ -69,9 +71,10 @@ const COARSE_SHARE: f64 = 0.2;
 /// Turns stamps (seconds, NaN for none) into elapsed seconds. `runs_on(a, b)` tells whether the readings of two rows are so
 /// alike that no hours can lie between them.
 pub fn elapse(stamps: &[f64], nature: Nature, runs_on: impl Fn(usize, usize) -> bool) -> Elapsed {
-    let rows: Vec<usize> = (0..stamps.len()).filter(|&row| stamps.get(row).is_some_and(|stamp| stamp.is_finite())).collect();
+    let mut rows: Vec<usize> = (0..stamps.len()).filter(|&row| stamps.get(row).is_some_and(|stamp| stamp.is_finite())).collect();
     let mut result = Elapsed { seconds: vec![f64::NAN; stamps.len()], ..Elapsed::default() };
     let mut raw: Vec<f64> = rows.iter().map(|&row| stamps.get(row).copied().unwrap_or(f64::NAN)).collect();
+    leave_out_strays(&mut rows, &mut raw, &mut result.steps);
     if nature.of_day {
         over_midnight(&rows, &mut raw, &mut result.steps);
     }
@@ -101,6 +104,30 @@ pub fn elapse(stamps: &[f64], nature: Nature, runs_on: impl Fn(usize, usize) -> 
     }
     result.steps.sort_by_key(|step| step.row);
     result
+}
+
+/// Takes out single rows whose stamp lies a minute or more from both neighbours, which follow each other without it.
+fn leave_out_strays(rows: &mut Vec<usize>, raw: &mut Vec<f64>, steps: &mut Vec<Step>) {
+    const FAR: f64 = 60.0;
+    let stray: Vec<bool> = (0..raw.len())
+        .map(|at| {
+            let neighbours = (at.checked_sub(1).and_then(|before| raw.get(before)), raw.get(at), raw.get(at + 1));
+            let (Some(before), Some(stamp), Some(after)) = neighbours else { return false };
+            let goes_on = (0.0..FAR).contains(&(after - before));
+            goes_on && ((stamp - before).abs() >= FAR && (stamp - after).abs() >= FAR)
+        })
+        .collect();
+    if !stray.contains(&true) {
+        return;
+    }
+    for (at, _) in stray.iter().enumerate().filter(|(_, stray)| **stray) {
+        let size = raw.get(at).copied().unwrap_or(0.0) - at.checked_sub(1).and_then(|before| raw.get(before)).copied().unwrap_or(0.0);
+        steps.push(Step { row: rows.get(at).copied().unwrap_or(0), kind: StepKind::Stray, size });
+    }
+    let mut keep = stray.iter().map(|stray| !stray);
+    rows.retain(|_| keep.next().unwrap_or(true));
+    let mut keep = stray.iter().map(|stray| !stray);
+    raw.retain(|_| keep.next().unwrap_or(true));
 }
 
 /// Adds a day after each fall of more than twelve hours.
@@ -245,6 +272,9 @@ mod tests {
         assert_eq!(ahead.seconds, [0.0, 1.0, 2.0, 3.0, 4.0]);
         let late = run(&[10.0, 11.0, 12.0, 11.5, 13.0, 14.0], false);
         assert_eq!(late.seconds, [0.0, 1.0, 2.0, 1.5, 3.0, 4.0]);
+        let stray = run(&[100.0, 101.0, 9_999.0, 103.0, 104.0, 0.0, 106.0, 107.0], false);
+        assert_eq!(stray.seconds[..2], [0.0, 1.0]);
+        assert!(stray.seconds[2].is_nan() && stray.seconds[7] == 7.0, "{:?}", stray.seconds);
         let pause = run(&[10.0, 11.0, 12.0, 312.0, 313.0], false);
         assert_eq!(pause.seconds, [0.0, 1.0, 2.0, 302.0, 303.0], "five minutes without rows are a pause, not a setting");
     }

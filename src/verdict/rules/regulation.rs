@@ -21,35 +21,30 @@ pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
         );
     };
     let stated = wax_rating(&run.vehicle.thermostat);
-    let [lowest, highest] = match stated {
-        Some(rating) => limits::BAND_ABOUT_RATING_K.map(|distance| rating + distance),
-        None => limits::BAND_ANY,
+    let (decision, limit) = match stated {
+        Some(rating) => {
+            let (lowest, highest) = (rating + limits::BAND_REACHES_RATING_K, rating + limits::BAND_ABOVE_RATING_K);
+            let limit = format!("with a valve stamped {rating:.0} °C its upper edge should lie between {lowest:.0} and {highest:.0} °C");
+            (within(&high, lowest, highest), limit)
+        }
+        None => {
+            let [lowest, highest] = limits::BAND_ANY;
+            let limit = format!("a thermostat keeps its upper edge between {lowest:.0} and {highest:.0} °C");
+            (within(&high, lowest, highest), limit)
+        }
     };
-    let decision = both(within(&low, lowest, highest), within(&high, lowest, highest));
     let since = regulation.settling_time.map_or(String::new(), |settled| format!(" from {} on", minutes(settled.value)));
     let held = format!("The reading held {:.0} to {:.0} °C{since}", low.value, high.value);
-    let about = match stated {
-        Some(rating) => format!("for a valve stamped {rating:.0} °C it should stay between {lowest:.0} and {highest:.0} °C"),
-        None => format!("a thermostat keeps it between {lowest:.0} and {highest:.0} °C; its stamped rating would narrow that"),
-    };
+    let middle = regulation.middle.unwrap_or(high.value);
     let (judged, advice): (&str, &[Advice]) = match decision {
         Decision::Pass => ("it does", &[]),
-        Decision::Recheck if low.interval_95[1] < lowest => {
-            ("it falls below: the valve does not close, or is not the one stated", &[Advice::TestThermostat])
+        Decision::Recheck if stated.is_none_or(|rating| middle < rating) && middle < limits::BAND_ANY[1] => {
+            ("it stays below: the valve does not close, or is not the one stated", &[Advice::TestThermostat])
         }
         Decision::Recheck => {
             ("it rises above: flow, fan or valve do not keep up", &[Advice::StopAndCool, Advice::CheckFan, Advice::CheckRadiator])
         }
         _ => ("the uncertainty reaches across a limit", &[Advice::DriveUntilSteady, Advice::StateThermostat]),
     };
-    Ruling::new(Topic::Regulation, decision, format!("{held}; {about}: {judged}."), advice)
-}
-
-/// The stricter of two decisions.
-fn both(first: Decision, second: Decision) -> Decision {
-    match (first, second) {
-        (Decision::Recheck, _) | (_, Decision::Recheck) => Decision::Recheck,
-        (Decision::Pass, Decision::Pass) => Decision::Pass,
-        _ => Decision::Inconclusive,
-    }
+    Ruling::new(Topic::Regulation, decision, format!("{held}; {limit}: {judged}."), advice)
 }

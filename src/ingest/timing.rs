@@ -1,4 +1,4 @@
-//! Elapsed time of a walked table, and the last step: the run and how it was understood, put together.
+//! Elapsed time of a walked table, with what had to be put right in its clock and its rows.
 
 use super::assign::Chosen;
 use super::clock::{self, steps};
@@ -6,12 +6,11 @@ use super::columns::Heading;
 use super::dialect::Dialect;
 use super::error::{Problem, shorten};
 use super::rows::Rows;
-use super::table::{Table, Trouble};
-use super::text::Text;
-use super::understanding::{ColumnUnderstanding, Layout, Understanding};
-use super::{Ingested, LEAST_DURATION, Options, Walked, long, survey};
+use super::table::{MOST_ROWS, Table, Trouble};
+use super::understanding::Layout;
+use super::{Options, Walked, long};
 use crate::channel::Channel;
-use crate::run::{Defect, DefectKind, Run, Trace};
+use crate::run::{Defect, DefectKind};
 use chrono::NaiveDateTime;
 use std::collections::BTreeMap;
 
@@ -32,6 +31,9 @@ pub(crate) struct Timed {
 
 /// An error if the walk met no row with as many cells as the heading has names.
 pub(crate) fn refuse_empty(table: &Table, dialect: &Dialect) -> Result<(), Problem> {
+    if table.too_many {
+        return Err(Problem::TooManyRows { most: MOST_ROWS });
+    }
     match (table.lines.is_empty(), table.ragged.count) {
         (false, _) => Ok(()),
         (true, 0) => Err(Problem::NoRows { line: dialect.heading_line }),
@@ -236,6 +238,10 @@ fn step_defects(
             steps::StepKind::Back => {
                 (DefectKind::ClockBack, format!("the clock was set back by {size:.1} s; the rest of the log was moved on"))
             }
+            steps::StepKind::Stray => {
+                let kind = if step.size < 0.0 { DefectKind::ClockBack } else { DefectKind::ClockAhead };
+                (kind, "a stamp that fits neither neighbour; its row was left out".to_owned())
+            }
             steps::StepKind::LateRow => (DefectKind::ClockBack, "a row written late; it was put in its place".to_owned()),
             steps::StepKind::Ahead => {
                 (DefectKind::ClockAhead, format!("the clock was set ahead by {size:.0} s; the rest of the log was moved back"))
@@ -245,7 +251,7 @@ fn step_defects(
                 format!("the clock stood still for {size:.0} s while rows went on; they were laid on at their usual spacing"),
             ),
         };
-        match defects.iter_mut().find(|have| have.kind == kind && step.kind == steps::StepKind::LateRow && have.effect == effect) {
+        match defects.iter_mut().find(|have| have.kind == kind && have.effect == effect) {
             Some(have) => have.count += 1,
             None => defects.push(defect(kind, at(step.row), line(step.row), 1, effect)),
         }
@@ -271,57 +277,4 @@ pub(crate) fn row_defects(table: &Table, at: impl Fn(usize) -> Option<f64>, defe
     if let Some(line) = table.cut_off {
         defects.push(cut_off(Some(line), "the last row was cut off; what is doubtful in it was left out"));
     }
-}
-
-/// All that the run and its understanding are made of.
-pub(crate) struct Parts<'a> {
-    pub source: &'a str,
-    pub text: &'a Text<'a>,
-    pub dialect: &'a Dialect<'a>,
-    pub rows: usize,
-    pub layout: Layout,
-    pub times: Vec<f64>,
-    pub spacing: f64,
-    pub coarse: bool,
-    pub started: Option<NaiveDateTime>,
-    pub clock: String,
-    pub traces: BTreeMap<Channel, Trace>,
-    pub defects: Vec<Defect>,
-    pub columns: Vec<ColumnUnderstanding>,
-}
-
-/// Puts the run together.
-///
-/// # Errors
-///
-/// [`Problem::TooShort`] for less than [`LEAST_DURATION`].
-pub(crate) fn finish(parts: Parts) -> Result<Ingested, Problem> {
-    let Parts { source, text, dialect, rows, layout, times, spacing, coarse, started, clock, traces, mut defects, columns } = parts;
-    let duration = times.last().copied().unwrap_or(0.0) - times.first().copied().unwrap_or(0.0);
-    if duration < LEAST_DURATION {
-        return Err(Problem::TooShort { seconds: duration, rows, least: LEAST_DURATION });
-    }
-    let gaps = survey::gaps(&times, spacing, coarse);
-    defects.extend(survey::gap_defects(&gaps));
-    defects.extend(survey::stale_repeats(&traces));
-    defects.extend(survey::stopped(&traces, times.last().copied().unwrap_or(0.0)));
-    defects.extend(survey::before_start(&traces));
-    defects.sort_by(|a, b| a.kind.cmp(&b.kind).then(a.at_s.unwrap_or(-1.0).total_cmp(&b.at_s.unwrap_or(-1.0))));
-    let understanding = Understanding {
-        encoding: text.encoding.to_owned(),
-        compressed: text.compressed,
-        delimiter: char::from(dialect.delimiter),
-        decimal_comma: dialect.decimals.comma,
-        preamble_lines: dialect.preamble,
-        heading_line: dialect.heading_line,
-        second_heading_line: dialect.below.as_ref().map(|(line, _)| *line),
-        layout,
-        clock,
-        rows,
-        duration_s: duration,
-        columns,
-        gaps: gaps.clone(),
-    };
-    let run = Run { source: source.to_owned(), started, duration, samples: times.len(), traces, gaps, defects, ..Run::default() };
-    Ok(Ingested { run, understanding })
 }

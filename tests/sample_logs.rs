@@ -1,0 +1,154 @@
+//! The sample logs: the verdict each must get, and that each can be made again byte for byte.
+//!
+//! The truth beside each log is what the made run did; the table below is what the program must say about it. Both are a
+//! specification: a change of the program that moves a verdict is wrong until the story or the table says why it is right.
+
+#[path = "support/json_schema.rs"]
+mod json_schema;
+#[path = "support/program.rs"]
+mod program;
+
+use program::{sample, wellbled};
+use serde_json::Value;
+use std::collections::BTreeSet;
+use std::fs;
+
+/// What the program must say about one story.
+struct Expected {
+    story: &'static str,
+    verdict: &'static str,
+    /// Decision on each finding that the story is about.
+    decisions: &'static [(&'static str, &'static str)],
+}
+
+const EXPECTED: [Expected; 5] = [
+    // Healthy, and everything about temperatures shows; trapped air and levels are not judged yet, so it cannot pass.
+    Expected {
+        story: "bakery-van",
+        verdict: "inconclusive",
+        decisions: &[("opening", "pass"), ("regulation", "pass"), ("boiling_margin", "pass"), ("trapped_air", "not_judged")],
+    },
+    // Hard frost, heater on, idling and creeping: the valve has no reason to open, which is no fault and no proof.
+    Expected {
+        story: "riding-school-tractor",
+        verdict: "inconclusive",
+        decisions: &[("opening", "inconclusive"), ("regulation", "inconclusive"), ("heat_rejection", "not_judged")],
+    },
+    // The thermostat no longer shuts: the engine stays cold on the road, and that alone is a recheck.
+    Expected { story: "launch-truck", verdict: "recheck", decisions: &[("opening", "recheck"), ("heat_rejection", "not_judged")] },
+    // Healthy, with the valve on the inlet, where the reading at opening stands well above the stamp.
+    Expected { story: "market-garden-pickup", verdict: "inconclusive", decisions: &[("opening", "pass"), ("regulation", "pass")] },
+    // The fan does not turn: at standstill the reading climbs on. Valve and band are healthy otherwise.
+    Expected { story: "ferry-shuttle", verdict: "recheck", decisions: &[("opening", "pass"), ("heat_rejection", "recheck")] },
+];
+
+/// Seed with which the sample logs were made.
+const SEED: &str = "7";
+
+/// The report of `check` on a story with everything beside its log, and the exit code.
+fn checked(story: &str) -> (Value, Option<i32>) {
+    let file = |name: &str| sample(story).join(name).to_string_lossy().into_owned();
+    let arguments = ["check", &file("log.csv"), "--levels", &file("levels.csv"), "--vehicle", &file("vehicle.toml"), "--format", "json"]
+        .map(String::from);
+    let answer = wellbled(&arguments);
+    let report = serde_json::from_str(&answer.out).unwrap_or_else(|error| panic!("{story}: {error}; {}", answer.err));
+    (report, answer.code)
+}
+
+fn truth(story: &str) -> Value {
+    let text = fs::read_to_string(sample(story).join("truth.json")).unwrap_or_else(|error| panic!("{story}: {error}"));
+    serde_json::from_str(&text).unwrap_or_else(|error| panic!("{story}: {error}"))
+}
+
+fn decision<'a>(report: &'a Value, finding: &str) -> &'a str {
+    let reasons = report["reasons"].as_array().map(Vec::as_slice).unwrap_or_default();
+    reasons.iter().find(|reason| reason["finding"] == finding).and_then(|reason| reason["decision"].as_str()).unwrap_or("none")
+}
+
+#[test]
+fn every_folder_is_specified_and_every_specification_has_its_folder() {
+    let entries = fs::read_dir(sample("")).expect("sample-logs is there");
+    let folders: BTreeSet<String> = entries
+        .map(|entry| entry.expect("it can be listed"))
+        .filter(|entry| entry.path().is_dir())
+        .map(|entry| entry.file_name().to_string_lossy().into_owned())
+        .collect();
+    assert_eq!(folders, EXPECTED.iter().map(|expected| expected.story.to_owned()).collect());
+    assert!(EXPECTED.iter().filter(|expected| expected.verdict == "recheck").count() >= 2, "faults are shown too");
+}
+
+#[test]
+fn each_story_gets_its_verdict_and_its_decisions() {
+    let mut wrong = Vec::new();
+    for Expected { story, verdict, decisions } in EXPECTED {
+        let (report, code) = checked(story);
+        let said = report["verdict"].as_str().unwrap_or("none");
+        if said != verdict {
+            wrong.push(format!("{story}: {said}, must be {verdict}"));
+        }
+        let expected_code = match said {
+            "pass" => 0,
+            "recheck" => 1,
+            _ => 3,
+        };
+        assert_eq!(code, Some(expected_code), "{story}: the exit code goes with the verdict");
+        for &(finding, expected) in decisions {
+            let decided = decision(&report, finding);
+            if decided != expected {
+                wrong.push(format!("{story}: {finding} is {decided}, must be {expected}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+/// The truth has the same names for what the valve did as the report. Where it opened, the stated interval must hold the true
+/// first lift: not a proof (that is the coverage over many made runs) but these five are what people see first.
+#[test]
+fn the_opening_is_what_truly_happened() {
+    let mut wrong = Vec::new();
+    for Expected { story, .. } in EXPECTED {
+        let (truth, report) = (truth(story), checked(story).0);
+        let opening = &report["findings"]["opening"];
+        if opening["state"] != truth["opening"] {
+            wrong.push(format!("{story}: {}, truly {}", opening["state"], truth["opening"]));
+            continue;
+        }
+        for (member, truly) in [("temperature", &truth["first_lift"]["reading"]), ("time", &truth["first_lift"]["time_s"])] {
+            let Some(truly) = truly.as_f64() else {
+                assert!(opening[member].is_null(), "{story}: a valve that did not open has no {member} of opening");
+                continue;
+            };
+            let [low, high] = [0, 1].map(|end| opening[member]["interval_95"][end].as_f64().unwrap_or(f64::NAN));
+            if !(low..=high).contains(&truly) {
+                wrong.push(format!("{story}: opening.{member} is said to lie from {low:.1} to {high:.1}, truly {truly:.1}"));
+            }
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_report_keeps_the_published_contract() {
+    let schema: Value = serde_json::from_str(include_str!("../docs/schema.json")).expect("docs/schema.json is JSON");
+    for Expected { story, .. } in EXPECTED {
+        let found = json_schema::violations(&schema, &checked(story).0);
+        assert!(found.is_empty(), "{story}:\n{}", found.join("\n"));
+    }
+}
+
+#[test]
+fn each_folder_is_made_again_byte_for_byte() {
+    for Expected { story, .. } in EXPECTED {
+        let folder = tempfile::Builder::new().prefix("wellbled-").tempdir().expect("a temporary folder can be made");
+        let out = folder.path().to_string_lossy().into_owned();
+        let answer = wellbled(&["rehearse", "--story", story, "--seed", SEED, "--out", &out]);
+        assert_eq!(answer.code, Some(0), "{story}: {}", answer.err);
+        for name in ["log.csv", "levels.csv", "vehicle.toml", "truth.json"] {
+            let [made, kept] = [folder.path().join(name), sample(story).join(name)]
+                .map(|path| fs::read(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display())));
+            let place = made.iter().zip(&kept).take_while(|(a, b)| a == b).filter(|(byte, _)| **byte == b'\n').count() + 1;
+            assert!(made == kept, "{story}/{name} differs from what `rehearse --seed {SEED}` makes, first in line {place}");
+        }
+    }
+}
