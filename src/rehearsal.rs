@@ -11,6 +11,8 @@
 //!                                                                             └─▶ truth
 //! ```
 
+pub mod air_scenario;
+pub mod air_truth;
 pub mod airflow;
 pub mod arithmetic;
 pub mod circuit;
@@ -18,23 +20,31 @@ pub mod combustion;
 pub mod drive;
 pub mod integrator;
 pub mod logger;
+pub mod look_alikes;
+pub mod notes;
+pub mod pockets;
 pub mod random;
 pub mod ranges;
-pub mod reservoir;
 pub mod scenario;
 pub mod simulation;
 pub mod stories;
+pub mod system;
+pub mod telling;
 pub mod truth;
 pub mod valve;
 pub mod vehicle_file;
+pub mod volumes;
 
+pub use air_scenario::{air_scenario, twin_without_air};
 pub use ranges::random_scenario;
 pub use scenario::Scenario;
 pub use simulation::Signal;
-pub use stories::{STORIES, story};
+pub use stories::{STORIES, story, story_with};
+pub use telling::{Telling, telling};
 pub use truth::Truth;
 
 use crate::run::LevelReading;
+use truth::LevelTruth;
 
 /// Integration steps a second with the engine running.
 pub const SUBSTEPS: usize = 4;
@@ -62,11 +72,11 @@ pub struct Rehearsal {
 pub fn rehearse(scenario: &Scenario) -> Rehearsal {
     let plant = circuit::Plant::of(scenario);
     let run = simulation::simulate(scenario, SUBSTEPS);
-    let levels = reservoir::levels(scenario, &plant, &run.at_levels);
-    let notes = reservoir::notes(scenario, &levels, run.key_off);
+    let levels = LevelTruth::of(scenario, &plant, &run);
+    let notes = notes::notes(scenario, &run.cycles, run.key_off);
     Rehearsal {
         log: logger::write(scenario, &run.signals),
-        notes_csv: if notes.is_empty() { String::new() } else { reservoir::notes_csv(&notes) },
+        notes_csv: if notes.is_empty() { String::new() } else { notes::notes_csv(&notes) },
         levels: notes,
         vehicle_toml: vehicle_file::vehicle_toml(scenario),
         truth: Truth::of(scenario, &run, levels),

@@ -12,6 +12,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("numeric", &["units", "estimate"]),
     ("vehicle", &["units", "estimate", "channel", "coolant"]),
     ("run", &["units", "estimate", "channel", "coolant", "vehicle"]),
+    ("table", &["channel", "run"]),
     ("ingest", &["channel", "units", "vehicle", "run", "numeric"]),
     ("analysis", &["units", "estimate", "channel", "coolant", "numeric", "vehicle", "run"]),
     ("verdict", &["units", "estimate", "channel", "coolant", "vehicle", "run", "analysis"]),

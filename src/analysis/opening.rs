@@ -34,7 +34,7 @@ use crate::vehicle::Side;
 use serde::Serialize;
 
 /// How long after a reading is first met the comparison goes on, in seconds: longer than a red light, shorter than a descent.
-const WATCH_S: f64 = 240.0;
+const WATCH_S: f64 = 400.0;
 
 /// Log odds from which an opening is believed: about 90 to 1. Held against made logs and real ones in `docs/detectors/opening.md`.
 const BELIEVED: f64 = 5.5;
@@ -62,11 +62,15 @@ const STILL_RISING_K: f64 = 1.2;
 /// runs (`docs/detectors/opening.md`).
 const fn lift_before_knee(side: Side) -> (f64, f64) {
     match side {
-        Side::Outlet => (-0.2, 0.75),
-        Side::Inlet => (0.7, 1.0),
-        Side::Unknown => (0.2, 0.9),
+        Side::Outlet => (0.0, 0.9),
+        Side::Inlet => (0.8, 1.0),
+        Side::Unknown => (0.3, 1.0),
     }
 }
+
+/// How far the reading rises between the moment at which the model sees heat being taken away and the knee that an eye sees, in
+/// kelvin, and its standard uncertainty.
+const SEEN_AFTER_K: (f64, f64) = (0.1, 0.3);
 
 /// Standard uncertainty of the model's moment of opening beyond its likelihood, in seconds: dead times of flow and sensor.
 const MOMENT_S: f64 = 6.0;
@@ -217,7 +221,7 @@ fn horizon(time: &[f64], reading: &[f64], highest: f64) -> f64 {
     let near_top = reading.iter().position(|&r| r >= highest - 1.0);
     let above_held = reading.iter().position(|&r| r >= held + 4.0);
     let at = near_top.into_iter().chain(above_held).min().and_then(|i| time.get(i)).copied().unwrap_or(0.0);
-    at + 2.0 * WATCH_S
+    at + WATCH_S + 150.0
 }
 
 /// An opening that fits best on the coarse scan.
@@ -336,13 +340,15 @@ fn place(grid: &Grid, candidate: &Candidate, level: &HeldLevel, side: Side, read
         };
     };
     let rate = rate_before(grid, time.value);
+    let (seen, u_seen) = SEEN_AFTER_K;
+    let later = |by: f64, u: f64| time.shifted(by / rate).widened(MOMENT_S.hypot(u / rate));
     let (before, u) = lift_before_knee(side);
     Opening {
         state: State::Opened,
-        temperature: Some(temperature.shifted(-before).widened(u)),
-        time: Some(time.shifted(-before / rate).widened(MOMENT_S.hypot(u / rate))),
-        knee_temperature: Some(temperature),
-        knee_time: Some(time),
+        temperature: Some(temperature.shifted(seen - before).widened(u)),
+        time: Some(later(seen - before, u)),
+        knee_temperature: Some(temperature.shifted(seen).widened(u_seen)),
+        knee_time: Some(later(seen, u_seen)),
         rise_before: rate,
         weighing,
         highest,

@@ -203,13 +203,13 @@ pub struct WarmUpModel<'a> {
     priors: [(f64, f64); COLUMNS],
 }
 
-/// The best fit of the model to a window.
+/// The fit of the model to a window.
 #[derive(Clone, Debug)]
 pub struct Fitted {
-    /// Logarithm of the posterior density of the window's readings at the best setting, up to a constant common to all fits of
-    /// the same window.
+    /// Logarithm of the posterior density of the window's readings, averaged over the settings that are scanned, up to a constant
+    /// common to all fits of the same window.
     pub log_likelihood: f64,
-    /// Coefficients: `a, a₀` in K/min, `b, c` per hour, `m` near and far, then those of the valve's columns.
+    /// Coefficients at the best setting: `a, a₀` in K/min, `b, c` per hour, `m` near and far, then those of the valve's columns.
     pub coefficients: Vec<f64>,
     /// Time constant of the near body, in seconds.
     pub near: f64,
@@ -239,8 +239,10 @@ impl<'a> WarmUpModel<'a> {
     /// what each takes away counted positive) whose coefficients are at least 0 and have the given prior scale.
     pub fn fit(&self, end: usize, extra: &[(&[f64], f64)]) -> Option<Fitted> {
         let steps = end.checked_sub(self.start).filter(|steps| *steps > COLUMNS + extra.len())?;
-        let fits = self.settings.iter().filter_map(|setting| self.fit_setting(setting, steps, extra));
-        fits.max_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood))
+        let fits: Vec<Fitted> = self.settings.iter().filter_map(|setting| self.fit_setting(setting, steps, extra)).collect();
+        let best = fits.iter().max_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood))?;
+        let share: f64 = fits.iter().map(|fit| (fit.log_likelihood - best.log_likelihood).exp()).sum();
+        Some(Fitted { log_likelihood: best.log_likelihood + (share / fits.len() as f64).ln(), ..best.clone() })
     }
 
     fn fit_setting(&self, setting: &Setting, steps: usize, extra: &[(&[f64], f64)]) -> Option<Fitted> {

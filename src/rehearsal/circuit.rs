@@ -13,12 +13,14 @@
 //! (`Δp = a·n² − b·Q²` against branches in parallel, each `Δp = (Q/G)²`). Stopped, a little coolant circulates by buoyancy.
 //!
 //! One heat capacity per litre serves all coolant, so flows carry heat without making any: the balance closes exactly.
-//! Limits: no boiling; no pressure; conduction along hoses left out. A pocket of gas belongs in `Flows` (it takes flow from
-//! the branch where it sits) and between the head jacket and what sensor and wax feel.
+//! Gas takes flow from pump and branches and changes what sensor and wax feel (see `pockets`).
+//!
+//! Limits: boiling takes up no heat; conduction along hoses left out; a mixture's heat capacity does not follow its share.
 
 use super::airflow::{Radiator, heater_conductance};
 use super::arithmetic::three_quarters;
 use super::integrator::State;
+use super::pockets::Hindrance;
 use super::scenario::{Fault, Scenario};
 use super::valve::Thermostat;
 use crate::vehicle::Side;
@@ -72,6 +74,8 @@ pub struct Inputs {
     pub wax_heating: f64,
     /// The stem's place in the valve's play at the tick.
     pub stem: f64,
+    /// What gas does to flows, sensor and wax.
+    pub hindrance: Hindrance,
 }
 
 /// Coolant flows, L/s.
@@ -164,6 +168,10 @@ impl Plant {
             Fault::WeakPump(share) => health * share.clamp(0.02, 1.0),
             _ => health,
         });
+        let through_heater = scenario.faults.iter().fold(1.0, |share, fault| match fault {
+            Fault::BlockedHeater(left) => share * left.clamp(0.0, 1.0),
+            _ => share,
+        });
         let clear = scenario.faults.iter().fold(1.0, |clear, fault| match fault {
             Fault::BlockedRadiator(share) => clear * share.clamp(0.02, 1.0),
             _ => clear,
@@ -180,7 +188,7 @@ impl Plant {
             pump_flow: circuit.pump_flow * pump_health,
             bypass: circuit.bypass_share,
             bypass_closing: scenario.valve.bypass_closing,
-            heater: circuit.heater_share * scenario.cabin.heater_valve.clamp(0.0, 1.0),
+            heater: through_heater * circuit.heater_share * scenario.cabin.heater_valve.clamp(0.0, 1.0),
             vent: circuit.vent_share,
             radiator_share: 1.0 * clear.sqrt(),
             bleed: scenario.valve.bleed,
@@ -198,13 +206,15 @@ impl Plant {
 
     /// Coolant flows at an engine speed (share of rated), a lift, and with the engine's coolant so much hotter than the
     /// radiator's (K), which drives a little buoyant flow: 0.4 % of rated at 40 K (memory).
-    pub fn flows(&self, engine: f64, lift: f64, hotter: f64) -> Flows {
-        let radiator = self.radiator_share * (self.bleed + (1.0 - self.bleed) * throttle(lift, self.valve_freedom, self.valve_lip));
+    pub fn flows(&self, engine: f64, lift: f64, hotter: f64, gas: &Hindrance) -> Flows {
+        let heater = self.heater * gas.heater;
+        let radiator =
+            gas.radiator * self.radiator_share * (self.bleed + (1.0 - self.bleed) * throttle(lift, self.valve_freedom, self.valve_lip));
         let bypass = self.bypass * (1.0 - self.bypass_closing * lift);
-        let total = radiator + bypass + self.heater + self.vent;
-        let buoyant = 0.004 * self.pump_flow * (hotter / 40.0).clamp(0.0, 1.5) * lift;
-        let flow = self.pump_flow * engine * (1.0f64 + PUMP_STIFFNESS).sqrt() / (total * total + PUMP_STIFFNESS).sqrt();
-        Flows { radiator: flow * radiator + buoyant, bypass: flow * bypass, heater: flow * self.heater, vent: flow * self.vent }
+        let total = radiator + bypass + heater + self.vent;
+        let buoyant = 0.004 * gas.radiator * self.pump_flow * (hotter / 40.0).clamp(0.0, 1.5) * lift;
+        let flow = gas.pump * self.pump_flow * engine * (1.0f64 + PUMP_STIFFNESS).sqrt() / (total * total + PUMP_STIFFNESS).sqrt();
+        Flows { radiator: flow * radiator + buoyant, bypass: flow * bypass, heater: flow * heater, vent: flow * self.vent }
     }
 
     /// The coolant that enters the engine: flow and temperature.
@@ -227,7 +237,7 @@ impl Plant {
     pub fn slope(&self, state: &State, inputs: &Inputs) -> State {
         let mut heat = [0.0; 12];
         let mut lost = 0.0;
-        let flows = self.flows(inputs.engine, self.lift(state, inputs), state[OUTLET] - state[RADIATOR + 1]);
+        let flows = self.flows(inputs.engine, self.lift(state, inputs), state[OUTLET] - state[RADIATOR + 1], &inputs.hindrance);
         let (flow, inlet) = self.mixed(state, &flows);
         let carried = |litres_per_second: f64, from: f64, to: f64| litres_per_second * HEAT_PER_LITRE * (from - to);
         // Coolant around the circuit.
@@ -267,7 +277,7 @@ impl Plant {
         lose(RETURN + 1, self.standing_losses[0] * wind);
         lose(HEATER, self.standing_losses[1] + if flows.heater > 0.0 { self.heater_core } else { 0.002 });
         lose(TANK, self.standing_losses[2]);
-        let cell = self.radiator.cell_conductance(inputs.air, flows.radiator, RADIATOR_CELLS as f64);
+        let cell = inputs.hindrance.core * self.radiator.cell_conductance(inputs.air, flows.radiator, RADIATOR_CELLS as f64);
         for node in RADIATOR..RADIATOR + RADIATOR_CELLS {
             lose(node, cell);
         }
@@ -285,8 +295,9 @@ impl Plant {
             Side::Inlet => (flow * inlet + still * state[JACKET]) / (flow + still),
             _ => state[OUTLET],
         };
-        slope[WAX] = (chamber + inputs.wax_heating - state[WAX]) / self.wax_lag;
-        slope[SENSOR] = (state[OUTLET] - state[SENSOR]) / self.sensor_lag;
+        let (wax, sensor) = (inputs.hindrance.wax, inputs.hindrance.sensor);
+        slope[WAX] = (chamber + wax.warmer + inputs.wax_heating - state[WAX]) / (self.wax_lag * wax.lag);
+        slope[SENSOR] = (state[OUTLET] + sensor.warmer - state[SENSOR]) / (self.sensor_lag * sensor.lag);
         slope[HEAT_IN] = inputs.heat.iter().sum();
         slope[HEAT_OUT] = lost;
         // Intake air: the bay warms it by a third of the engine's excess at standstill, less on the road; two minutes behind.

@@ -44,6 +44,7 @@ fn manner(road: Road) -> Manner {
         Road::Town | Road::Mixed => Manner { speed: [22.0, 56.0], cruise: [6.0, 45.0], stop: [3.0, 45.0], stops: 0.7, slope: [0.0, 0.012] },
         Road::Rural => Manner { speed: [50.0, 95.0], cruise: [30.0, 200.0], stop: [2.0, 20.0], stops: 0.2, slope: [0.0, 0.018] },
         Road::Motorway => Manner { speed: [95.0, 130.0], cruise: [90.0, 500.0], stop: [0.0, 0.0], stops: 0.0, slope: [0.0, 0.012] },
+        Road::Traffic => Manner { speed: [5.0, 30.0], cruise: [3.0, 12.0], stop: [4.0, 50.0], stops: 0.9, slope: [0.0, 0.008] },
         Road::Hill => Manner { speed: [40.0, 75.0], cruise: [30.0, 150.0], stop: [2.0, 15.0], stops: 0.1, slope: [0.055, 0.015] },
     }
 }
@@ -66,10 +67,15 @@ const GRAVITY: f64 = 9.81;
 const ROTATING: f64 = 1.05;
 const TRANSMISSION: f64 = 0.9;
 
-/// Every second from ignition on to key-off.
+/// Every second of the logged drive, from ignition on to key-off.
 pub fn plan(scenario: &Scenario) -> Vec<Second> {
+    plan_of(scenario, 1)
+}
+
+/// The same for another drive of the same kind; `stream` tells the drives of a scenario apart.
+pub fn plan_of(scenario: &Scenario, stream: u64) -> Vec<Second> {
     let drive = &scenario.drive;
-    let mut random = Random::new(scenario.seed, 1);
+    let mut random = Random::new(scenario.seed, stream);
     let mut driver = Driver { speed: 0.0, target: 0.0, seconds_left: 0.0, standing: 0.0, slope: 0.0, drift: 0.0, gear: 1, gear_held: 9.0 };
     let [before, idle, moving, after] =
         [drive.fires_after, drive.idle_before, drive.moving, drive.idle_after].map(|seconds| seconds.clamp(0.0, 36_000.0).round());

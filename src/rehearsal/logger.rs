@@ -80,6 +80,16 @@ pub struct Logger {
     pub surroundings: bool,
     /// A probe on the heater's outlet hose.
     pub heater_probe: bool,
+    /// A probe on the radiator's outlet hose.
+    pub radiator_probe: bool,
+    /// A level sender in the reservoir, in mL.
+    pub level_sensor: bool,
+    /// A pressure sensor.
+    pub pressure_sensor: bool,
+    /// A second coolant sensor, in the block.
+    pub second_sensor: bool,
+    /// Bursts in an hour in which the sensor's connector is loose: 0, or 3–60 (choice), each of 2–40 s.
+    pub loose_connector: f64,
     /// Share of polls that fail: 0–0.05 (choice).
     pub failed_polls: f64,
     /// Share of coolant polls answered by a code that means "no reading" (−40 or 215 °C): 0–0.003 (choice).
@@ -99,6 +109,11 @@ impl Default for Logger {
             proxies: Proxies::All,
             surroundings: true,
             heater_probe: false,
+            radiator_probe: false,
+            level_sensor: false,
+            pressure_sensor: false,
+            second_sensor: false,
+            loose_connector: 0.0,
             failed_polls: 0.0,
             sentinels: 0.0,
             holes_an_hour: 0.0,
@@ -106,6 +121,9 @@ impl Default for Logger {
         }
     }
 }
+
+/// Standard deviation of a level sender's reading, as a share of the whole tank (choice: slosh and float).
+pub const LEVEL_SENSOR_NOISE: f64 = 0.006;
 
 /// One column of the log.
 #[derive(Clone, Copy, Debug)]
@@ -144,9 +162,14 @@ fn columns(scenario: &Scenario) -> Vec<Column> {
             column(ModuleVoltage, 0.001, 3),
         ]);
     }
-    if scenario.logger.heater_probe {
-        chosen.push(column(HeaterOutletTemperature, 0.1, 1));
-    }
+    let extra = [
+        (scenario.logger.heater_probe, column(HeaterOutletTemperature, 0.1, 1)),
+        (scenario.logger.radiator_probe, column(RadiatorOutletTemperature, 0.1, 1)),
+        (scenario.logger.second_sensor, column(CoolantTemperature2, 1.0, 0)),
+        (scenario.logger.level_sensor, column(ReservoirLevel, 5.0, 0)),
+        (scenario.logger.pressure_sensor, column(SystemPressure, 1.0, 0)),
+    ];
+    chosen.extend(extra.into_iter().filter_map(|(fitted, column)| fitted.then_some(column)));
     chosen
 }
 
@@ -162,7 +185,8 @@ fn value(signals: &[Signal], at: f64, read: impl Fn(&Signal) -> f64) -> f64 {
 
 fn measure(scenario: &Scenario, signals: &[Signal], channel: Channel, at: f64, pressure: f64) -> f64 {
     let read: fn(&Signal) -> f64 = match channel {
-        Channel::CoolantTemperature | Channel::CoolantTemperature2 => |signal| signal.reading,
+        Channel::CoolantTemperature => |signal| signal.reading,
+        Channel::CoolantTemperature2 => |signal| signal.jacket,
         Channel::EngineSpeed => |signal| signal.burn.speed,
         Channel::VehicleSpeed => |signal| signal.speed,
         Channel::EngineLoad => |signal| signal.burn.load,
@@ -176,9 +200,44 @@ fn measure(scenario: &Scenario, signals: &[Signal], channel: Channel, at: f64, p
         Channel::RadiatorOutletTemperature => |signal| signal.radiator_outlet,
         Channel::AmbientTemperature => return scenario.weather.ambient,
         Channel::BarometricPressure => return pressure,
-        Channel::RunTime | Channel::SystemPressure | Channel::ReservoirLevel => return 0.0,
+        Channel::SystemPressure => |signal| signal.pressure,
+        Channel::ReservoirLevel => |signal| signal.level,
+        Channel::RunTime => return 0.0,
     };
     value(signals, at, read)
+}
+
+/// A connector that makes bad contact in bursts: the circuit is open (−40 °C), shorted (a rail), or has a resistance too much,
+/// which reads low.
+struct LooseConnector {
+    an_hour: f64,
+    random: Random,
+    next: f64,
+    until: f64,
+}
+
+impl LooseConnector {
+    fn of(scenario: &Scenario) -> Self {
+        let an_hour = scenario.logger.loose_connector.max(0.0);
+        let mut random = Random::new(scenario.seed, 8);
+        let next = if an_hour > 0.0 { random.between(0.0, 7200.0 / an_hour) } else { f64::INFINITY };
+        Self { an_hour, random, next, until: f64::NEG_INFINITY }
+    }
+
+    fn sense(&mut self, celsius: f64, at: f64) -> f64 {
+        if at >= self.next {
+            self.until = self.next + self.random.between_log(2.0, 40.0);
+            self.next = self.until + self.random.between(0.0, 7200.0 / self.an_hour);
+        }
+        if at >= self.until || self.random.chance(0.4) {
+            return celsius;
+        }
+        match self.random.choose(&[(0.35, 0), (0.15, 1), (0.5, 2)]) {
+            Some(0) => -40.0,
+            Some(1) => 140.0,
+            _ => (celsius - self.random.between_log(1.0, 50.0)).max(-40.0),
+        }
+    }
 }
 
 /// The log's bytes: rows from the scenario's first to its last second.
@@ -194,6 +253,7 @@ pub fn write(scenario: &Scenario, signals: &[Signal]) -> Vec<u8> {
     let mut due: Vec<f64> = (0..columns.len()).map(|index| begins + poll_period * index as f64 / columns.len() as f64).collect();
     let mut held: Vec<Option<f64>> = vec![None; columns.len()];
     let mut text = dialect::Writer::new(scenario, &columns);
+    let mut loose = LooseConnector::of(scenario);
     let mut hole_until = f64::NEG_INFINITY;
     let mut row = 0u32;
     loop {
@@ -215,7 +275,11 @@ pub fn write(scenario: &Scenario, signals: &[Signal]) -> Vec<u8> {
             }
             let exact = measure(scenario, signals, column.channel, polled, pressure);
             held[index] = Some(if column.step > 0.0 {
-                let noisy = if column.channel == Channel::ModuleVoltage { exact + 0.04 * random.normal() } else { exact };
+                let noisy = match column.channel {
+                    Channel::ModuleVoltage => exact + 0.04 * random.normal(),
+                    Channel::ReservoirLevel => (exact + LEVEL_SENSOR_NOISE * scenario.reservoir.total * random.normal()).max(0.0),
+                    _ => exact,
+                };
                 // Temperatures and pressures are reported rounded; speeds and flows cut off.
                 if column.channel == Channel::VehicleSpeed {
                     (noisy / column.step).floor() * column.step
@@ -223,7 +287,8 @@ pub fn write(scenario: &Scenario, signals: &[Signal]) -> Vec<u8> {
                     (noisy / column.step).round() * column.step
                 }
             } else {
-                let answer = logger.rounding.apply(exact + scenario.sensor.noise * random.normal());
+                let sensed = loose.sense(exact + scenario.sensor.noise * random.normal(), polled);
+                let answer = logger.rounding.apply(sensed);
                 if random.chance(logger.sentinels) { if random.chance(0.5) { -40.0 } else { 215.0 } } else { answer }
             });
         }

@@ -7,7 +7,7 @@
 use super::logger::{Clock, Dialect, Headings, Logger, Proxies, Rounding};
 use super::random::Random;
 use super::scenario::{
-    Body, Cabin, Circuit, Drive, Engine, Fan, Fault, Mix, Notes, Reservoir, Road, Scenario, Sensor, Start, Stated, Valve, Weather,
+    Air, Body, Cabin, Circuit, Drive, Engine, Fan, Fault, Mix, Notes, Reservoir, Road, Scenario, Sensor, Start, Stated, Valve, Weather,
 };
 use crate::vehicle::{Base, Control, Fuel, ReservoirKind, Side};
 
@@ -46,7 +46,9 @@ pub fn random_scenario(seed: u64) -> Scenario {
         weather,
         drive,
         cabin,
+        air: Air::default(),
         faults,
+        look_alike: None,
         sensor: Sensor {
             lag: random.between(3.0, 8.0),
             offset: random.normal_within(0.0, 0.4, -1.0, 1.0),
@@ -57,9 +59,9 @@ pub fn random_scenario(seed: u64) -> Scenario {
             taken: random.chance(0.7),
             hot_after: random.between(60.0, 600.0).round(),
             cold_after: (3600.0 * random.between(8.0, 16.0)).round(),
-            error_mm: 2.0,
+            ..Notes::default()
         },
-        stated: Stated { thermostat: random.chance(0.75), reservoir: random.chance(0.7) },
+        stated: Stated { thermostat: random.chance(0.75), reservoir: random.chance(0.7), rating_error: 0.0 },
     }
 }
 
@@ -243,6 +245,7 @@ fn cabin(engine: &Engine, ambient: f64, random: &mut Random) -> Cabin {
         blower: if cold { random.between(0.2, 1.0) } else { random.between(0.0, 0.4) },
         accessory: if ambient > 18.0 && random.chance(0.5) { random.between(0.5, 1.2) * engine.displacement.min(3.5) } else { 0.0 },
         accessory_period: random.between(15.0, 60.0),
+        valve_period: 0.0,
     }
 }
 
@@ -295,6 +298,7 @@ fn logger(random: &mut Random, after: f64) -> Logger {
         sentinels: if random.chance(0.92) { 0.0 } else { random.between(0.0003, 0.003) },
         holes_an_hour: if random.chance(0.6) { 0.0 } else { random.between(0.0, 4.0) },
         dialect: dialect(random),
+        ..Logger::default()
     }
 }
 

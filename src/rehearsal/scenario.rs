@@ -9,6 +9,9 @@ use crate::vehicle::{Base, Control, Fuel, ReservoirKind, Side};
 
 mod typical;
 
+pub use super::look_alikes::LookAlike;
+pub use super::pockets::{Place, Pocket};
+
 pub use super::logger::{Clock, Dialect, Headings, Logger, Proxies, Rounding};
 
 /// One made run.
@@ -40,8 +43,12 @@ pub struct Scenario {
     pub drive: Drive,
     /// How heater and accessories are used.
     pub cabin: Cabin,
+    /// Gas in the circuit at the fill.
+    pub air: Air,
     /// What is wrong.
     pub faults: Vec<Fault>,
+    /// What was put in to look like air.
+    pub look_alike: Option<LookAlike>,
     /// The coolant sensor.
     pub sensor: Sensor,
     /// The recorder.
@@ -258,6 +265,8 @@ pub enum Road {
     Hill,
     /// Town, rural, motorway and town again.
     Mixed,
+    /// 5–30 km/h, standing more than rolling.
+    Traffic,
 }
 
 /// How the engine begins.
@@ -303,6 +312,8 @@ pub struct Cabin {
     pub accessory: f64,
     /// Its cycle, s: 15–60 (choice); on for half of it.
     pub accessory_period: f64,
+    /// Period with which a cabin thermostat opens the heater valve and shuts it, s: 0 (none) or 40–200 (choice).
+    pub valve_period: f64,
 }
 
 /// What is wrong with the vehicle.
@@ -323,6 +334,28 @@ pub enum Fault {
     WeakPump(f64),
     /// The sensor reads so many kelvin high (negative: low): 3–10 either way.
     SensorOffset(f64),
+    /// The valve never opens.
+    StuckShut,
+    /// Gas leaks from the combustion into the coolant, mL/h (local air pressure, 20 °C) at full load, a seventh of it at
+    /// idle: 300–6000 (memory: hoses turn hard within minutes of a cold start).
+    CombustionGas(f64),
+    /// Coolant is lost while hot, mL/h at 100 kPa gauge: 20–300 (trade: a seep that dries on hot metal to a steady drip).
+    LeakHot(f64),
+    /// Coolant is lost also cold and standing, mL/h: 1–12 (trade: a mark under the car each morning).
+    LeakCold(f64),
+    /// The coolant truly holds so much more concentrate by volume (negative: less) than the vehicle file states: 0.1–0.25.
+    WrongMix(f64),
+    /// The cap opens at this share of its pressure, and an overflow bottle gives back only this share: 0–0.4.
+    CapNotHolding(f64),
+    /// The heater lets only this share of its flow through: 0.01–0.15.
+    BlockedHeater(f64),
+}
+
+/// Gas in the circuit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Air {
+    /// The pockets; none in a circuit that was bled.
+    pub pockets: Vec<Pocket>,
 }
 
 /// The coolant sensor.
@@ -347,6 +380,29 @@ pub struct Notes {
     pub cold_after: f64,
     /// Half-width of the person's reading error, mm: 2 (common practice, no source).
     pub error_mm: f64,
+    /// Half-width of what a reading is off while the vehicle stands on another spot than before, mm; every other reading on
+    /// average: 0, or 4–10 (choice: 1 % of slope over half a metre is 5 mm).
+    pub uneven_mm: f64,
+    /// Heat cycles that are noted: 1–4.
+    pub cycles: usize,
+    /// To which of them the log belongs, from 1.
+    pub logged_cycle: usize,
+    /// Whether the person tops up to the first level where a cold reading stands more than 3 mm lower; below the MIN mark
+    /// whoever notes more than one cycle always does.
+    pub tops_up: bool,
+    /// The refill before it, if its volumes were noted.
+    pub refill: Option<Refill>,
+}
+
+/// What was drained and filled.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Refill {
+    /// What came out, mL at its own warmth: 30–90 % of the capacity (trade).
+    pub drained: f64,
+    /// Its warmth, °C: ambient to 65 (trade: a warm engine drains better).
+    pub warmth: f64,
+    /// Half-width of the scale of pan and can, as a share: 0.02–0.03 (common practice, no source).
+    pub error: f64,
 }
 
 /// What the owner writes into the vehicle file.
@@ -356,4 +412,19 @@ pub struct Stated {
     pub thermostat: bool,
     /// Capacity, reservoir and coolant.
     pub reservoir: bool,
+    /// What the file's rating is off from the stamp, K: 0, or 6–12 either way where a wrong one was entered.
+    pub rating_error: f64,
+}
+
+impl Scenario {
+    /// The coolant as it truly is.
+    pub fn mix(&self) -> Mix {
+        let wrong: f64 = self.faults.iter().map(|fault| if let Fault::WrongMix(by) = fault { *by } else { 0.0 }).sum();
+        Mix { volume_fraction: (self.coolant.volume_fraction + wrong).clamp(0.0, 0.7), ..self.coolant }
+    }
+
+    /// Above how much gas the circuit counts as not bled: 60 mL or 1 % of the capacity, whichever is more.
+    pub fn threshold(&self) -> f64 {
+        (10.0 * self.circuit.capacity).max(60.0)
+    }
 }

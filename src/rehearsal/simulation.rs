@@ -2,9 +2,13 @@
 //!
 //! Once a second the control unit looks at the sensor, the governor at the oil, the fan at its thresholds; between two looks
 //! the circuit is integrated with constant inputs (see `integrator`). Signals are kept once a second while the log runs; after
-//! that only what levels and cooling down need.
+//! that only what levels and cooling down need. Coolant and gas live on from one heat cycle to the next (see `cycles`).
 
+mod cycles;
 mod ticks;
+
+pub use cycles::CycleLevels;
+pub use ticks::Contents;
 
 use super::circuit::{HEAD, HEAT_IN, HEAT_OUT, HEATER, INTAKE, OUTLET, Plant, RADIATOR, RETURN, SENSOR, TANK, WAX};
 use super::combustion::{Burn, Demand};
@@ -48,6 +52,20 @@ pub struct Signal {
     pub intake: f64,
     /// Coolant through the radiator, L/s.
     pub radiator_flow: f64,
+    /// Coolant through the heater, L/s.
+    pub heater_flow: f64,
+    /// Coolant in the block's jacket.
+    pub jacket: f64,
+    /// Level of the reservoir, mL.
+    pub level: f64,
+    /// Pressure in the system, kPa gauge.
+    pub pressure: f64,
+    /// Gas in the circuit, mL at local air pressure and 20 °C.
+    pub trapped: f64,
+    /// Whether the coolant at the sensor boils.
+    pub boiling: bool,
+    /// Whether the cap lets something out.
+    pub cap_lifted: bool,
     /// Whether an electric fan is on.
     pub fan: bool,
 }
@@ -65,8 +83,21 @@ pub struct Simulated {
     pub key_off: usize,
     /// State cold before the drive, at the hot level reading, at the second cold one.
     pub at_levels: [State; 3],
+    /// Levels of every heat cycle that was noted.
+    pub cycles: Vec<CycleLevels>,
+    /// Which of them was logged, from 1.
+    pub logged_cycle: usize,
+    /// Coolant and gas before the logged cycle, at its key-off and after the last cycle.
+    pub contents: [Contents; 3],
     /// Heat given in, heat stored and heat given off by the end, kJ.
     pub balance: [f64; 3],
+}
+
+impl Simulated {
+    /// Levels of the logged heat cycle.
+    pub fn logged(&self) -> Option<&CycleLevels> {
+        self.cycles.get(self.logged_cycle.checked_sub(1)?)
+    }
 }
 
 /// A time as a count of ticks; two days at most.
@@ -130,28 +161,62 @@ fn drive_on(loop_state: &mut Loop, seconds: &[Second], substeps: usize) -> Vec<S
 }
 
 /// The first `seconds` of the same run with a valve that stays shut: what the reading would have done without the opening.
-pub fn twin_that_stays_shut(scenario: &Scenario, seconds: usize, substeps: usize) -> Vec<Signal> {
+/// `contents` as they were before the drive.
+pub fn twin_that_stays_shut(scenario: &Scenario, contents: &Contents, seconds: usize, substeps: usize) -> Vec<Signal> {
     let mut twin = scenario.clone();
-    twin.faults.push(Fault::OpensLate(1000.0));
+    twin.faults.push(Fault::StuckShut);
     let plant = Plant::of(&twin);
     let planned = plan(&twin);
     let planned = planned.get(..seconds).unwrap_or(&planned);
-    drive_on(&mut Loop::new(&twin, &plant, starting_state(&twin)), planned, substeps)
+    let mut loop_state = Loop::new(&twin, &plant, starting_state(&twin), contents.clone(), logged_cycle(scenario));
+    drive_on(&mut loop_state, planned, substeps)
+}
+
+/// The heat cycle to which the log belongs, from 1.
+fn logged_cycle(scenario: &Scenario) -> usize {
+    scenario.notes.logged_cycle.clamp(1, scenario.notes.cycles.max(1))
 }
 
 /// The run that a scenario describes. `substeps` is the least number of integration steps a second with the engine running.
 pub fn simulate(scenario: &Scenario, substeps: usize) -> Simulated {
     let plant = Plant::of(scenario);
+    let mut contents = Contents::filled(scenario, &plant, &cold_state(scenario));
+    let logged = logged_cycle(scenario);
+    let mut cycles: Vec<CycleLevels> = Vec::new();
+    for cycle in 1..logged {
+        cycles.push(cycles::unlogged(scenario, &plant, &mut contents, cycle, substeps));
+    }
+    let mut run = logged_run(scenario, &plant, contents, substeps);
+    let [_, _, contents] = &mut run.contents;
+    cycles::top_up(scenario, contents, &mut run.cycles, logged);
+    cycles.append(&mut run.cycles);
+    for cycle in logged + 1..=scenario.notes.cycles {
+        cycles.push(cycles::unlogged(scenario, &plant, contents, cycle, substeps));
+    }
+    run.cycles = cycles;
+    run
+}
+
+/// The heat cycle to which the log belongs.
+fn logged_run(scenario: &Scenario, plant: &Plant, mut contents: Contents, substeps: usize) -> Simulated {
     let seconds = plan(scenario);
-    let start = starting_state(scenario);
-    let mut loop_state = Loop::new(scenario, &plant, start);
+    let (cold_start, start) = (cold_state(scenario), starting_state(scenario));
+    contents.system.settle(&cold_start);
+    let before = contents.clone();
+    let mut levels = CycleLevels::before(&contents);
+    let mut loop_state = Loop::new(scenario, plant, start, contents, logged_cycle(scenario));
     let signals = drive_on(&mut loop_state, &seconds, substeps);
+    loop_state.look();
+    levels.at_key_off(&loop_state.contents);
     let mut run = Simulated {
         key_off: signals.len(),
         signals,
         cooling: Vec::new(),
         hottest: Vec::new(),
-        at_levels: [cold_state(scenario), start, start],
+        at_levels: [cold_start, start, start],
+        cycles: Vec::new(),
+        logged_cycle: logged_cycle(scenario),
+        contents: [before, loop_state.contents.clone(), loop_state.contents.clone()],
         balance: [0.0; 3],
     };
     // With the ignition off: while the log runs, then until the last level reading, and eight hours at least, which hold three time
@@ -160,6 +225,7 @@ pub fn simulate(scenario: &Scenario, substeps: usize) -> Simulated {
     let (hot, cold) = (whole_seconds(scenario.notes.hot_after), whole_seconds(scenario.notes.cold_after));
     let end = whole_seconds(logged).max(cold).max(28_800);
     let mut after = 0;
+    let mut read = [false; 2];
     while after < end {
         let stride = if after as f64 > logged && after > 900 { STRIDE } else { 1 };
         let signal = loop_state.tick(&Second::default(), stride, substeps);
@@ -171,14 +237,22 @@ pub fn simulate(scenario: &Scenario, substeps: usize) -> Simulated {
             run.cooling.push(signal.reading);
             run.hottest.push(hottest);
         }
-        if after <= hot {
-            run.at_levels[1] = loop_state.state;
-        }
-        if after <= cold {
-            run.at_levels[2] = loop_state.state;
-        }
         after += stride;
+        if after >= hot && !read[0] {
+            read[0] = true;
+            loop_state.look();
+            run.at_levels[1] = loop_state.state;
+            levels.hot(&loop_state.contents);
+        }
+        if after >= cold && !read[1] {
+            read[1] = true;
+            loop_state.look();
+            run.at_levels[2] = loop_state.state;
+            levels.cold_after(&loop_state.contents);
+            run.contents[2] = loop_state.contents.clone();
+        }
     }
+    run.cycles.push(levels);
     if logged < 0.0 {
         run.signals.truncate(run.signals.len().saturating_sub(whole_seconds(-logged)));
     }

@@ -2,7 +2,7 @@
 
 use super::scenario::{Body, Cabin, Circuit, Clock, Dialect, Drive, Engine, Fan, Fault, Headings, Logger, Mix, Notes, Proxies};
 use super::scenario::{Reservoir, Road, Rounding, Scenario, Start, Stated, Valve, Weather};
-use crate::vehicle::{Base, Fuel, ReservoirKind, Side};
+use crate::vehicle::{Base, Fuel, ReservoirKind, Side, Vehicle};
 
 /// Every story: its name, and what happens in it.
 pub const STORIES: [(&str, &str); 5] = [
@@ -192,7 +192,7 @@ fn ferry_shuttle() -> Scenario {
             log_after_key_off: 60.0,
             ..Drive::default()
         },
-        cabin: Cabin { heater_valve: 1.0, blower: 0.1, accessory: 2.0, accessory_period: 30.0 },
+        cabin: Cabin { heater_valve: 1.0, blower: 0.1, accessory: 2.0, accessory_period: 30.0, valve_period: 0.0 },
         logger: Logger {
             row_rate: 1.0,
             poll_period: 1.6,
@@ -201,7 +201,22 @@ fn ferry_shuttle() -> Scenario {
             dialect: Dialect { headings: Headings::Bare, ..Dialect::default() },
             ..Logger::default()
         },
-        stated: Stated { thermostat: true, reservoir: false },
+        stated: Stated { thermostat: true, reservoir: false, rating_error: 0.0 },
         ..Scenario::default()
     }
+}
+
+/// A story driven otherwise: on another kind of road, in other weather, with a vehicle as its owner states it.
+pub fn story_with(name: &str, seed: u64, drive: Option<Road>, ambient: Option<f64>, vehicle: Option<&Vehicle>) -> Option<Scenario> {
+    let mut scenario = story(name, seed)?;
+    if let Some(road) = drive {
+        scenario.drive.road = road;
+    }
+    if let Some(celsius) = ambient {
+        scenario.weather.ambient = celsius.clamp(-40.0, 55.0);
+    }
+    if let Some(vehicle) = vehicle {
+        super::vehicle_file::apply(vehicle, &mut scenario);
+    }
+    Some(scenario)
 }

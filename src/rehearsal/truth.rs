@@ -3,8 +3,11 @@
 //! All times count from the log's first row, as the program's own do. Temperatures are readings: after the sensor's lag and
 //! offset, before noise and rounding.
 
-use super::scenario::{Fan, Fault, Scenario, Start};
-use super::simulation::{Signal, Simulated, twin_that_stays_shut};
+use super::air_truth::AirTruth;
+use super::circuit::Plant;
+use super::scenario::{Fan, Fault, LookAlike, Scenario, Start};
+use super::simulation::{CycleLevels, Signal, Simulated, twin_that_stays_shut};
+use super::system::coolant_growth;
 use super::valve::{FIRST_LIFT, Thermostat};
 use serde::Serialize;
 
@@ -79,8 +82,17 @@ pub struct Truth {
     pub fan_starts: usize,
     /// Sensor's total offset, K.
     pub sensor_offset: f64,
-    /// Level changes without reading errors.
+    /// Level changes of the logged heat cycle, without reading errors.
     pub levels: LevelTruth,
+    /// Every heat cycle that was noted, in order.
+    pub cycles: Vec<CycleLevels>,
+    /// Which of them was logged, from 1.
+    pub logged_cycle: usize,
+    /// Gas in the circuit.
+    pub air: AirTruth,
+    /// What was put in to look like air.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub look_alike: Option<LookAlike>,
 }
 
 /// The reservoir as it truly stood, mL.
@@ -96,6 +108,20 @@ pub struct LevelTruth {
     pub coolant_growth: f64,
     /// Fall cold to cold, both brought to 20 °C.
     pub loss_at_20: f64,
+}
+
+impl LevelTruth {
+    /// Of a simulated run's logged heat cycle.
+    pub fn of(scenario: &Scenario, plant: &Plant, run: &Simulated) -> Self {
+        let cycle = run.logged().copied().unwrap_or_default();
+        Self {
+            cold_before: cycle.cold_before,
+            hot: cycle.hot,
+            cold_after: cycle.cold_after,
+            coolant_growth: coolant_growth(scenario, plant, &run.at_levels[0], &run.at_levels[1]),
+            loss_at_20: cycle.loss_at_20(),
+        }
+    }
 }
 
 impl Truth {
@@ -124,7 +150,7 @@ impl Truth {
         let first_lift = first_lift.filter(|_| opening == Opening::Opened);
         let departure = first_lift.and_then(|lift| {
             let from = begins + lift.time_s as usize;
-            let twin = twin_that_stays_shut(scenario, from + 900, super::SUBSTEPS);
+            let twin = twin_that_stays_shut(scenario, &run.contents[0], from + 900, super::SUBSTEPS);
             let at = (from..twin.len().min(begins + driven.len())).find(|&at| twin[at].reading - run.signals[at].reading >= DEPARTURE)?;
             Some(Moment { time_s: (at - begins) as f64, reading: run.signals[at].reading })
         });
@@ -159,6 +185,10 @@ impl Truth {
             fan_starts: logged.windows(2).filter(|pair| !pair[0].fan && pair[1].fan).count(),
             sensor_offset: logged.first().map_or(0.0, |_| total_offset(scenario)),
             levels,
+            cycles: run.cycles.clone(),
+            logged_cycle: run.logged_cycle,
+            air: AirTruth::of(scenario, run),
+            look_alike: scenario.look_alike,
         }
     }
 }

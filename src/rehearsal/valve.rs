@@ -39,6 +39,7 @@ impl Thermostat {
                 Fault::StuckOpen(share) => valve.least = share.clamp(0.0, 1.0),
                 Fault::OpensEarly(by) => valve.start -= by,
                 Fault::OpensLate(by) => valve.start += by,
+                Fault::StuckShut => valve.start += 1000.0,
                 _ => {}
             }
         }

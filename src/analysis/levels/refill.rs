@@ -49,9 +49,7 @@ impl Refill {
         let notes = in_order(&run.levels);
         let last_fill = notes.iter().rposition(|note| note.occasion == Occasion::Filled)?;
         // The job begins after the last level reading before it.
-        let is_level = |note: &&LevelReading| {
-            matches!(note.occasion, Occasion::ColdBefore | Occasion::HotAfterDrive | Occasion::ColdAfter)
-        };
+        let is_level = |note: &&LevelReading| matches!(note.occasion, Occasion::ColdBefore | Occasion::HotAfterDrive | Occasion::ColdAfter);
         let job = notes.get(..=last_fill)?;
         let first = job.iter().rposition(is_level).map_or(0, |index| index + 1);
         let mut sides = [(0.0, 0.0), (0.0, 0.0)];
@@ -93,9 +91,7 @@ fn at_20(note: &LevelReading, drained: bool, system: &System, ambient: &Ambient)
         }
         (None, false) => (air, NAMED_TEMPERATURE_K),
     };
-    let to_20 = |celsius: f64| {
-        expansion::growth(&system.mixture, Temperature::from_celsius(celsius), Temperature::from_celsius(20.0)).ok()
-    };
+    let to_20 = |celsius: f64| expansion::growth(&system.mixture, Temperature::from_celsius(celsius), Temperature::from_celsius(20.0)).ok();
     let change = to_20(celsius)?;
     let per_kelvin = to_20(celsius + if celsius > 40.0 { -1.0 } else { 1.0 })?.value - change.value;
     let share = PAN_SHARE.hypot(change.standard_uncertainty).hypot(per_kelvin * u);

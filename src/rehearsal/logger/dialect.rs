@@ -97,6 +97,7 @@ fn names(channel: Channel) -> [&'static str; 3] {
 /// Written unit, and factor and constant that lead to it from the channel's own.
 fn unit(channel: Channel, customary: bool) -> (&'static str, f64, f64) {
     match (channel.unit(), customary) {
+        ("", _) => ("mL", 1.0, 0.0),
         ("°C", true) => ("°F", 1.8, 32.0),
         ("km/h", true) => ("mph", 1.0 / 1.609_344, 0.0),
         ("kPa", true) => ("psi", 1.0 / 6.894_757, 0.0),

@@ -1,7 +1,7 @@
 //! Typical values: an engine and a circuit by size, and the default scenario, a healthy petrol car of 1.5 L.
 
 use super::{
-    Body, Cabin, Circuit, Drive, Engine, Fan, Logger, Mix, Notes, Reservoir, Road, Scenario, Sensor, Start, Stated, Valve, Weather,
+    Air, Body, Cabin, Circuit, Drive, Engine, Fan, Logger, Mix, Notes, Reservoir, Road, Scenario, Sensor, Start, Stated, Valve, Weather,
 };
 use crate::vehicle::{Base, Control, Fuel, ReservoirKind, Side};
 
@@ -71,12 +71,30 @@ impl Default for Scenario {
             body: Body { mass: 1250.0, drag_area: 0.68, rolling: 0.011, top_speed: 130.0, top_gear: 26.0, gears: 5 },
             weather: Weather { ambient: 18.0, altitude: 150.0 },
             drive: Drive::default(),
-            cabin: Cabin { heater_valve: 1.0, blower: 0.2, accessory: 0.0, accessory_period: 24.0 },
+            cabin: Cabin { heater_valve: 1.0, blower: 0.2, accessory: 0.0, accessory_period: 24.0, valve_period: 0.0 },
+            air: Air::default(),
             faults: Vec::new(),
+            look_alike: None,
             sensor: Sensor { lag: 5.0, offset: 0.0, noise: 0.05 },
             logger: Logger::default(),
-            notes: Notes { taken: true, hot_after: 180.0, cold_after: 43_200.0, error_mm: 2.0 },
-            stated: Stated { thermostat: true, reservoir: true },
+            notes: Notes::default(),
+            stated: Stated { thermostat: true, reservoir: true, rating_error: 0.0 },
+        }
+    }
+}
+
+impl Default for Notes {
+    fn default() -> Self {
+        Self {
+            taken: true,
+            hot_after: 180.0,
+            cold_after: 43_200.0,
+            error_mm: 2.0,
+            uneven_mm: 0.0,
+            cycles: 1,
+            logged_cycle: 1,
+            tops_up: false,
+            refill: None,
         }
     }
 }

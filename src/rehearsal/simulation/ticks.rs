@@ -3,11 +3,13 @@
 use super::Signal;
 use crate::rehearsal::airflow::{FanState, air_pressure, relative_density};
 use crate::rehearsal::arithmetic::share_between;
-use crate::rehearsal::circuit::{BLOCK, HEAD, HEATER, INTAKE, Inputs, OIL, OUTLET, Plant, RADIATOR, RETURN, SENSOR, WAX};
+use crate::rehearsal::circuit::{BLOCK, Flows, HEAD, HEATER, INTAKE, Inputs, JACKET, OIL, OUTLET, Plant, RADIATOR, RETURN, SENSOR, WAX};
 use crate::rehearsal::combustion::{Burn, burn, fuel_facts};
 use crate::rehearsal::drive::Second;
 use crate::rehearsal::integrator::{State, runge_kutta_4};
+use crate::rehearsal::pockets::{Hindrance, Pockets, View};
 use crate::rehearsal::scenario::{Fault, Scenario};
+use crate::rehearsal::system::System;
 use crate::vehicle::Control;
 
 /// Share of the fuel's heat that reaches the head by way of the hot exhaust manifold, and how far it lags, s (memory). After
@@ -15,12 +17,36 @@ use crate::vehicle::Control;
 const EXHAUST_SHARE: f64 = 0.03;
 const EXHAUST_LAG: f64 = 240.0;
 
+/// Seconds after which a parked, unrecorded system is looked at again.
+const LOOK_AGAIN: f64 = 60.0;
+
+/// Coolant and gas, which live on from one heat cycle to the next.
+#[derive(Clone, Debug)]
+pub struct Contents {
+    /// Coolant, gas and pressure.
+    pub system: System,
+    /// The pockets.
+    pub pockets: Pockets,
+}
+
+impl Contents {
+    /// As filled cold.
+    pub fn filled(scenario: &Scenario, plant: &Plant, cold: &State) -> Self {
+        Self { system: System::filled(scenario, plant, cold), pockets: Pockets::of(scenario, plant) }
+    }
+}
+
 /// Everything that lives from one tick to the next.
 pub(super) struct Loop<'a> {
     scenario: &'a Scenario,
     plant: &'a Plant,
     fan: FanState,
     pub(super) state: State,
+    pub(super) contents: Contents,
+    flows: Flows,
+    moment: u64,
+    begins: f64,
+    unsettled: f64,
     stem: f64,
     since_start: f64,
     exhaust: f64,
@@ -30,14 +56,19 @@ pub(super) struct Loop<'a> {
 }
 
 impl<'a> Loop<'a> {
-    /// At the first tick.
-    pub(super) fn new(scenario: &'a Scenario, plant: &'a Plant, state: State) -> Self {
+    /// At the first tick of a heat cycle.
+    pub(super) fn new(scenario: &'a Scenario, plant: &'a Plant, state: State, contents: Contents, cycle: usize) -> Self {
         let fault: f64 = scenario.faults.iter().map(|fault| if let Fault::SensorOffset(by) = fault { *by } else { 0.0 }).sum();
         Self {
             scenario,
             plant,
             fan: FanState::of(scenario),
             state,
+            contents,
+            flows: Flows::default(),
+            moment: (cycle as u64) << 32,
+            begins: scenario.drive.log_begins.clamp(0.0, 1e6).round(),
+            unsettled: 0.0,
             stem: state[WAX],
             since_start: 0.0,
             exhaust: 0.0,
@@ -60,6 +91,7 @@ impl<'a> Loop<'a> {
         let fan = self.fan.tick(reading, state[RADIATOR + 1], share, second.key_on);
         let mut inputs = Inputs {
             engine: share,
+            hindrance: Hindrance::default(),
             heat: [burn.head + from_exhaust, burn.block, burn.oil, burn.direct[0], burn.direct[1]],
             air: self.plant.radiator.air(second.speed, fan, self.density),
             speed: second.speed,
@@ -67,7 +99,10 @@ impl<'a> Loop<'a> {
             stem: self.stem,
         };
         let lift = self.plant.lift(state, &inputs);
-        let flows = self.plant.flows(share, lift, state[OUTLET] - state[RADIATOR + 1]);
+        inputs.hindrance = self.gas(lift, share, burn.load, length, second.demand.running);
+        let state = &self.state;
+        let flows = self.plant.flows(share, lift, state[OUTLET] - state[RADIATOR + 1], &inputs.hindrance);
+        self.flows = flows;
         let signal = Signal {
             key_on: second.key_on,
             running: second.demand.running,
@@ -85,6 +120,13 @@ impl<'a> Loop<'a> {
             heater_outlet: state[HEATER],
             intake: state[INTAKE],
             radiator_flow: flows.radiator,
+            heater_flow: flows.heater,
+            jacket: state[JACKET],
+            level: self.contents.system.level,
+            pressure: self.contents.system.pressure,
+            trapped: self.contents.system.trapped(),
+            boiling: self.contents.system.boils(state[OUTLET]),
+            cap_lifted: self.contents.system.cap_lifted,
             fan: self.fan.switched_on(),
         };
         let needed = (1.0 / self.plant.longest_step(share)).ceil().clamp(1.0, 64.0) as usize;
@@ -96,6 +138,30 @@ impl<'a> Loop<'a> {
             inputs.stem = self.stem;
         }
         signal
+    }
+
+    /// Brings pressure and level up to the present state.
+    pub(super) fn look(&mut self) {
+        self.contents.system.tick(&self.state, self.unsettled);
+        self.unsettled = 0.0;
+    }
+
+    /// Pressure, level and pockets move on to the tick's beginning; what the gas does until the next, and the heater's valve.
+    fn gas(&mut self, lift: f64, engine: f64, load: f64, length: usize, running: bool) -> Hindrance {
+        self.unsettled += length as f64;
+        if running || length == 1 || self.unsettled >= LOOK_AGAIN {
+            self.contents.system.tick(&self.state, self.unsettled);
+            self.unsettled = 0.0;
+        }
+        let time_s = (self.moment & 0xFFFF_FFFF) as f64 - self.begins;
+        let view = View { state: &self.state, flows: self.flows, engine, lift, load, time_s, moment: self.moment };
+        let mut hindrance = self.contents.pockets.tick(&mut self.contents.system, &view);
+        let period = self.scenario.cabin.valve_period;
+        if period > 1.0 && (self.moment & 0xFFFF_FFFF) as f64 % period > 0.5 * period {
+            hindrance.heater = 0.0;
+        }
+        self.moment += length as u64;
+        hindrance
     }
 
     /// A heated valve is heated in proportion to load beyond half, and fully when the reading nears 108 °C.
