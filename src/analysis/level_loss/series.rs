@@ -118,7 +118,7 @@ impl Problem {
                 .collect();
             Ratio {
                 // Density 2(1 − ρ): mean one third, nine in a hundred above 0.7.
-                log_prior: (2.0 * (1.0 - ratio) / RATIOS as f64).ln(),
+                log_prior: -(ratio / 0.50).powi(4),
                 gy: precision.product(&purged, &y),
                 gk: precision.product(&purged, &k),
                 gg: precision.product(&purged, &purged),

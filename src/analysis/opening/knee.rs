@@ -1,0 +1,112 @@
+//! The knee: at which moment does heat begin to be taken away, and at what reading?
+//!
+//! The moment is scanned about the departure with two columns from it on: a sudden pull, and one that grows with the wax's excess.
+//! The interval is read off the likelihood over that moment; it is often lopsided.
+
+use super::departure::{Departure, PULL_SCALE, fit_start};
+use super::valve::{HeldLevel, WAX_SECONDS, followed, level_odds, pull};
+use super::{Opening, State};
+use crate::analysis::warm_up_model::{Grid, Radiator, WarmUpModel};
+use crate::estimate::{Estimate, Unit};
+use crate::numeric::robust;
+use crate::vehicle::Side;
+
+/// Scale of the first sudden pull, in K/min, from a rise of 1 to 20 K/min that stops at once.
+const STEP_SCALE: f64 = 12.0;
+
+/// How far below its highest so far a reading may lie at the knee, in kelvin: rounding and a ripple.
+const STILL_RISING_K: f64 = 1.2;
+
+/// How far the reading stands above the first lift when the knee shows, in kelvin, and its standard uncertainty, by the valve's
+/// place. An outlet valve shows at once; the water that an inlet valve lets in must first pass the engine. Held against made
+/// runs (`docs/detectors/opening.md`).
+const fn lift_before_knee(side: Side) -> (f64, f64) {
+    match side {
+        Side::Outlet => (0.0, 0.9),
+        Side::Inlet => (0.8, 1.0),
+        Side::Unknown => (0.3, 1.0),
+    }
+}
+
+/// How far the reading rises between the moment at which the model sees heat being taken away and the knee that an eye sees, in
+/// kelvin, and its standard uncertainty.
+const SEEN_AFTER_K: (f64, f64) = (0.1, 0.3);
+
+/// Standard uncertainty of the model's moment of opening beyond its likelihood, in seconds: dead times of flow and sensor.
+const MOMENT_S: f64 = 6.0;
+
+/// Places the knee: scans the moment at which heat begins to be taken away, about the coarse departure.
+pub(super) fn place(grid: &Grid, departure: &Departure, level: &HeldLevel, side: Side, reading_step: f64, highest: f64) -> Opening {
+    let steps = |seconds: f64| (seconds / grid.step).ceil() as usize;
+    let end = (departure.at + steps(120.0)).min(grid.len());
+    let start = fit_start(grid, departure.reading);
+    let model = WarmUpModel::new(grid, start, Radiator::ShutOff);
+    let from = departure.at.saturating_sub(steps(90.0)).max(start + 10);
+    let to = (departure.at + steps(75.0)).min(end.saturating_sub(steps(16.0)));
+    let wax = followed(grid, WAX_SECONDS[1]);
+    let mut profile: Vec<(f64, f64, f64)> = Vec::new();
+    let mut highest_so_far = grid.reading[..from].iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    for knee in from..to {
+        let at_knee = grid.reading[knee];
+        highest_so_far = highest_so_far.max(at_knee);
+        // The wax follows the coolant from below: it first reaches its opening while the coolant is about at its highest so far.
+        if at_knee < highest_so_far - STILL_RISING_K {
+            continue;
+        }
+        let odds = level_odds(wax[knee], level.after(grid.time[knee]));
+        let sudden = grid.integral(|i| if i > knee { 1.0 } else { 0.0 });
+        let growing = pull(grid, &wax, wax[knee]);
+        if let Some(fit) = model.fit(end, &[(&sudden, STEP_SCALE), (&growing, PULL_SCALE)]) {
+            profile.push((grid.time[knee], at_knee, fit.log_likelihood + odds));
+        }
+    }
+    let best = profile.iter().map(|p| p.2).fold(f64::NEG_INFINITY, f64::max);
+    let weights: Vec<f64> = profile.iter().map(|p| (p.2 - best).exp()).collect();
+    let times: Vec<f64> = profile.iter().map(|p| p.0).collect();
+    let readings: Vec<f64> = profile.iter().map(|p| p.1).collect();
+    let weighing = Some(departure.weighing);
+    let (Some(time), Some(temperature)) = (
+        posterior(&times, &weights, grid.step / 2.0, Unit::Second),
+        posterior(&readings, &weights, reading_step.hypot(0.3) * 0.35, Unit::Celsius).map(|t| t.shifted(0.25 * reading_step)),
+    ) else {
+        return Opening {
+            weighing,
+            ..Opening::without_numbers(State::NotObservable, highest, Some("the readings about the opening are too few"))
+        };
+    };
+    let rate = rate_before(grid, time.value);
+    let (seen, u_seen) = SEEN_AFTER_K;
+    let later = |by: f64, u: f64| time.shifted(by / rate).widened(MOMENT_S.hypot(u / rate));
+    let (before, u) = lift_before_knee(side);
+    Opening {
+        state: State::Opened,
+        temperature: Some(temperature.shifted(seen - before).widened(u)),
+        time: Some(later(seen - before, u)),
+        knee_temperature: Some(temperature.shifted(seen).widened(u_seen)),
+        knee_time: Some(later(seen, u_seen)),
+        rise_before: rate,
+        weighing,
+        highest,
+        because: None,
+    }
+}
+
+/// Median and 95 % interval of a quantity under weights, widened by an independent standard uncertainty.
+fn posterior(values: &[f64], weights: &[f64], more: f64, unit: Unit) -> Option<Estimate> {
+    let total: f64 = weights.iter().sum();
+    let median = robust::weighted_quantile(values, weights, 0.5)?;
+    let variance = values.iter().zip(weights).map(|(v, w)| (v - median).powi(2) * w).sum::<f64>() / total;
+    let low = robust::weighted_quantile(values, weights, 0.025)?;
+    let high = robust::weighted_quantile(values, weights, 0.975)?;
+    let estimate =
+        Estimate { value: median, standard_uncertainty: variance.sqrt(), interval_95: [low.min(median), high.max(median)], unit };
+    variance.is_finite().then(|| estimate.widened(more))
+}
+
+/// Rise of the reading over the minute before a moment, in K/s, and at least 0.5 K/min.
+fn rate_before(grid: &Grid, time: f64) -> f64 {
+    let at = grid.time.partition_point(|&t| t < time).min(grid.len() - 1);
+    let before = at.saturating_sub((60.0 / grid.step).ceil() as usize);
+    let seconds = (at - before).max(1) as f64 * grid.step;
+    ((grid.reading[at] - grid.reading[before]) / seconds).max(0.5 / 60.0)
+}
