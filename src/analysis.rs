@@ -8,6 +8,9 @@ pub mod boiling_margin;
 pub mod cooling_down;
 pub mod heat_input;
 pub mod heat_rejection;
+pub mod level_expansion;
+pub mod level_loss;
+pub mod levels;
 pub mod log_quality;
 pub mod opening;
 pub mod phases;
@@ -23,6 +26,8 @@ use boiling_margin::BoilingMargin;
 use cooling_down::CoolingDown;
 use heat_input::HeatInput;
 use heat_rejection::HeatRejection;
+use level_expansion::LevelExpansion;
+use level_loss::LevelLoss;
 use log_quality::LogQuality;
 use opening::Opening;
 use phases::Phases;
@@ -55,6 +60,10 @@ pub struct Analysis {
     pub boiling_margin: Option<BoilingMargin>,
     /// After key-off.
     pub cooling_down: CoolingDown,
+    /// The hot level.
+    pub level_expansion: LevelExpansion,
+    /// The cold level.
+    pub level_loss: LevelLoss,
 }
 
 impl Analysis {
@@ -64,14 +73,20 @@ impl Analysis {
         let ambient = Ambient::of(run, &phases);
         let heat = HeatInput::of(run, &phases);
         let opening = Opening::of(run, &phases, &heat, &ambient);
+        let regulation = Regulation::of(run, &phases, &heat, &ambient, &opening);
+        let cooling_down = CoolingDown::of(run, &phases, &ambient);
+        let level_expansion = LevelExpansion::of(run, &phases, &ambient, opening.state, &cooling_down);
+        let level_loss = LevelLoss::of(run, &phases, &ambient, opening.state, &cooling_down);
         Self {
             log_quality: LogQuality::of(run, &phases),
             sensor_offset: SensorOffset::of(run, &phases),
             warm_up: WarmUp::of(run, &phases, &heat, &ambient, &opening),
-            regulation: Regulation::of(run, &phases, &heat, &ambient, &opening),
             heat_rejection: HeatRejection::of(run, &phases, &heat, &ambient, &opening),
             boiling_margin: BoilingMargin::of(run, &phases),
-            cooling_down: CoolingDown::of(run, &phases, &ambient),
+            cooling_down,
+            level_expansion,
+            level_loss,
+            regulation,
             phases,
             ambient,
             heat,

@@ -3,6 +3,7 @@
 //! Only the shape is declared here; each verb's work is in the file of its name under `commands`.
 
 use crate::channel::Channel;
+use crate::rehearsal::scenario::Road;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
@@ -129,9 +130,39 @@ pub struct RehearseArgs {
     /// Seed: the same seed gives the same bytes.
     #[arg(long, value_name = "NUMBER", default_value_t = 1)]
     pub seed: u64,
+    /// Drive it on another road: idle, town, rural, motorway, hill, mixed or traffic.
+    #[arg(long, value_name = "ROAD", value_parser = road, help_heading = "Another telling of the story")]
+    pub drive: Option<Road>,
+    /// Air temperature, °C.
+    #[arg(long, value_name = "CELSIUS", allow_negative_numbers = true, value_parser = air, help_heading = "Another telling of the story")]
+    pub ambient: Option<f64>,
+    /// A vehicle as its owner states it.
+    #[arg(long, value_name = "FILE.toml", help_heading = "Another telling of the story")]
+    pub vehicle: Option<PathBuf>,
     /// Folder to write log, notes, vehicle file and truth into; it is made if it is not there.
     #[arg(long, value_name = "FOLDER", default_value = ".")]
     pub out: PathBuf,
+}
+
+/// Reads a kind of road.
+fn road(text: &str) -> Result<Road, String> {
+    let known = [
+        ("idle", Road::Idle),
+        ("town", Road::Town),
+        ("rural", Road::Rural),
+        ("motorway", Road::Motorway),
+        ("hill", Road::Hill),
+        ("mixed", Road::Mixed),
+        ("traffic", Road::Traffic),
+    ];
+    let found = known.iter().find(|(name, _)| *name == text).map(|(_, road)| *road);
+    found.ok_or_else(|| format!("`{text}` is none of {}", known.map(|(name, _)| name).join(", ")))
+}
+
+/// Reads an air temperature that a vehicle can be driven in.
+fn air(text: &str) -> Result<f64, String> {
+    let celsius: f64 = text.parse().map_err(|_| format!("`{text}` is no number of degrees Celsius"))?;
+    if (-40.0..=55.0).contains(&celsius) { Ok(celsius) } else { Err(format!("{celsius} °C is no weather to drive in (−40 to 55)")) }
 }
 
 /// Reads `channel=name`.

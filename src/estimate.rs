@@ -9,6 +9,8 @@
 //! - JCGM 100:2008 (GUM), 2.3.1 standard uncertainty, 7.2.6 digits of a reported uncertainty (at most two).
 //! - JCGM 101:2008, coverage interval.
 
+pub mod spoken;
+
 use serde::Serialize;
 use statrs::distribution::{ContinuousCDF, Normal, StudentsT};
 
@@ -108,7 +110,8 @@ impl Estimate {
     }
 
     /// How many decimals to print: the standard uncertainty to two digits where they begin with 1 or 2, to one digit
-    /// otherwise, and never more than three decimals (GUM 7.2.6: at most two digits; the finer split is our own).
+    /// otherwise (GUM 7.2.6: at most two digits; the finer split is our own), and never more than two decimals, of a pure number
+    /// three.
     pub fn decimals(&self) -> usize {
         let u = self.standard_uncertainty;
         if u.is_nan() || u <= 0.0 {
@@ -117,18 +120,8 @@ impl Estimate {
         let power = u.log10().floor();
         let leading = u / 10f64.powf(power);
         let digits = if leading < 2.95 { 1.0 } else { 0.0 };
-        (digits - power).clamp(0.0, 3.0) as usize
-    }
-
-    /// The value as people read it: `87.1 °C`.
-    pub fn spoken_value(&self) -> String {
-        format!("{:.*}{}", self.decimals(), self.value, self.unit.spoken())
-    }
-
-    /// The value with its interval: `87.1 °C (86.1 to 88.1)`.
-    pub fn spoken(&self) -> String {
-        let d = self.decimals();
-        format!("{:.d$}{} ({:.d$} to {:.d$})", self.value, self.unit.spoken(), self.interval_95[0], self.interval_95[1])
+        let most = if self.unit == Unit::One { 3.0 } else { 2.0 };
+        (digits - power).clamp(0.0, most) as usize
     }
 }
 

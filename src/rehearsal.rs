@@ -7,11 +7,14 @@
 //!
 //! ```text
 //! scenario ─ drive ─▶ combustion ─▶ circuit (valve, airflow; integrator) ─▶ signals ─▶ logger ─▶ log
-//!                                                                             ├─▶ reservoir ─▶ level notes
-//!                                                                             └─▶ truth
+//!                                      ▲ ▼                                     ├─▶ notes ─▶ level notes
+//!                            pockets ◀─▶ system (volumes)                      └─▶ truth (air_truth) ─▶ telling
 //! ```
+//!
+//! [`air_scenario`] draws the runs of the study of trapped air; [`twin_without_air`] is the same run without its pockets, and
+//! [`telling()`] says whether the two differ by what a record can show.
 
-pub mod air_scenario;
+pub mod air_study;
 pub mod air_truth;
 pub mod airflow;
 pub mod arithmetic;
@@ -35,7 +38,7 @@ pub mod valve;
 pub mod vehicle_file;
 pub mod volumes;
 
-pub use air_scenario::{air_scenario, twin_without_air};
+pub use air_study::{air_scenario, twin_without_air};
 pub use ranges::random_scenario;
 pub use scenario::Scenario;
 pub use simulation::Signal;

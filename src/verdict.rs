@@ -37,12 +37,13 @@ impl Judgement {
         let mut rulings = vec![
             rules::opening::judge(run, analysis),
             rules::regulation::judge(run, analysis),
-            not_judged_yet(Topic::TrappedAir, "Trapped air is not judged yet by this version, so no verdict can be pass."),
+            Ruling::new(Topic::TrappedAir, Decision::NotJudged, "This version does not judge it yet, so no verdict can be pass.", &[]),
             rules::heat_rejection::judge(analysis),
             rules::boiling_margin::judge(analysis),
             rules::sensor_offset::judge(analysis),
-            not_judged_yet(Topic::LevelLoss, "Reservoir levels are not judged yet by this version; the notes are kept with the run."),
+            rules::levels::cold(run, analysis),
         ];
+        rulings.extend(rules::levels::hot(run, analysis));
         let verdict = ruling::together(&rulings);
         rulings.sort_by_key(|ruling| weight(ruling.decision));
         let mut steps: Vec<Advice> = rulings.iter().flat_map(|ruling| ruling.advice.iter().copied()).collect();
@@ -54,10 +55,6 @@ impl Judgement {
         cautions.dedup();
         Self { verdict, rulings, steps, cautions }
     }
-}
-
-fn not_judged_yet(topic: Topic, statement: &str) -> Ruling {
-    Ruling::new(topic, Decision::NotJudged, statement, &[])
 }
 
 /// Rechecks first, then what could not be told, then what passed, then what was not judged.

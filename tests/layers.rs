@@ -18,7 +18,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("verdict", &["units", "estimate", "channel", "coolant", "vehicle", "run", "analysis"]),
     ("rehearsal", &["vehicle", "coolant", "units", "channel", "run", "ingest"]),
     ("report", &["units", "estimate", "channel", "coolant", "vehicle", "run", "analysis", "verdict"]),
-    ("cli", &["channel"]),
+    ("cli", &["channel", "rehearsal"]),
 ];
 
 /// Modules that may touch files, the clock, the environment and the terminal.

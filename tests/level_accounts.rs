@@ -516,12 +516,13 @@ impl Truth {
     }
 }
 
-/// Mean temperature of the circuit after a drive: engine side, radiator and return, tank.
+/// Mean temperature of the circuit after a drive: engine side, radiator with its return line and tank, and what the metal adds or the
+/// radiator loses until somebody looks.
 fn hot_mean(sensor: f64, air: f64, chance: &mut Chance) -> f64 {
-    let outer = chance.between(0.34, 0.46);
-    let engine_side = chance.between(0.91, 0.99);
-    let radiator_side = chance.between(0.25, 0.85);
-    air + (sensor - air) * ((1.0 - outer) * engine_side + outer * radiator_side)
+    let outer = chance.between(0.32, 0.48);
+    let engine_side = chance.between(0.9, 1.0);
+    let radiator_side = chance.between(0.2, 0.95);
+    air + (sensor - air) * ((1.0 - outer) * engine_side + outer * radiator_side) * chance.between(0.9, 1.06)
 }
 
 #[test]
@@ -656,6 +657,8 @@ fn a_leak_is_found_with_the_power_that_the_page_states() {
         println!("leak of {leak} mL in 7 L: after 3, 4, 5, 6, 8 cycles {:?}", [3, 4, 5, 6, 8].map(|cycles| power(cycles, leak)));
     }
     assert_eq!(power(2, 120.0), 0.0, "never from two cycles");
+    assert!(power(4, 30.0) > 0.1 && power(6, 30.0) > 0.6 && power(8, 30.0) > 0.9);
+    assert!(power(4, 60.0) > 0.55 && power(4, 120.0) > 0.9);
 }
 
 #[test]
@@ -706,21 +709,26 @@ fn logged_level(seed: u64, falls: &[(f64, f64)]) -> Run {
 
 #[test]
 fn gulps_are_placed_and_measured_and_sloshing_is_none() {
-    let falls = [(700.0, 45.0), (1000.0, 70.0), (1400.0, 35.0)];
-    let (mut seen, mut held, mut wrong, mut alarms) = (0, 0, 0, 0);
+    let falls = [(700.0, 50.0), (1000.0, 80.0), (1400.0, 30.0)];
+    let (mut seen, mut held, mut wrong, mut alarms) = ([0, 0, 0], 0, 0, 0);
     const ROUNDS: u64 = 200;
     for seed in 0..ROUNDS {
         let found = gulps(&logged_level(seed, &falls), 300.0, DRIVE_S).unwrap();
-        for (at, volume) in falls {
-            let near = found.iter().find(|gulp| gulp.at_s[0] <= at + 12.0 && gulp.at_s[1] >= at - 8.0);
-            seen += usize::from(near.is_some());
+        for (seen, (at, volume)) in seen.iter_mut().zip(falls) {
+            let near = found.iter().find(|gulp| gulp.at_s[0] <= at + 8.0 && gulp.at_s[1] >= at - 4.0);
+            *seen += usize::from(near.is_some());
             held += usize::from(near.is_some_and(|gulp| holds(&gulp.volume.unwrap(), volume)));
         }
         wrong += found.iter().filter(|gulp| falls.iter().all(|(at, _)| (gulp.at_s[0] - at).abs() > 30.0)).count();
+    }
+    const CALM: u64 = 600;
+    for seed in 0..CALM {
         alarms += usize::from(!gulps(&logged_level(seed + 5000, &[]), 300.0, DRIVE_S).unwrap().is_empty());
     }
-    println!("gulps seen {seen} of {}, held {held}, elsewhere {wrong}; calm logs with a gulp {alarms} of {ROUNDS}", 3 * ROUNDS);
-    assert!(seen as f64 >= 0.95 * 3.0 * ROUNDS as f64);
-    assert!(held as f64 >= 0.88 * seen as f64, "{held} of {seen}");
-    assert!(alarms <= 6 && wrong <= 6);
+    println!("gulps of 50, 80, 30 mL seen {seen:?} of {ROUNDS}, held {held}, elsewhere {wrong}; calm logs with a gulp {alarms} of {CALM}");
+    let share = held as f64 / seen.iter().sum::<usize>() as f64;
+    assert!(share >= 0.92, "{share}");
+    assert!(seen[0] >= 120 && seen[1] >= 190, "the sloshing is 7 mL from second to second, and 30 mL are seldom told from it");
+    // One log in a hundred is what is aimed at; 14 of 600 would be exceeded by chance in fewer than one test in a hundred.
+    assert!(alarms <= 14 && wrong <= 6, "{alarms} {wrong}");
 }

@@ -10,10 +10,12 @@ use report_fixture::{document, hostile};
 use serde_json::Value;
 use std::time::{Duration, Instant};
 use unicode_width::UnicodeWidthStr;
+use wellbled::channel::Channel;
 use wellbled::report::chart::{self, ChartError, Theme};
 use wellbled::report::document::{Chart, Curve, Document, Mark, MarkKind, Panel, Phase};
 use wellbled::report::text::Style;
 use wellbled::report::{csv, html, json, text, words};
+use wellbled::run::{Defect, DefectKind};
 use wellbled::verdict::decision::Verdict;
 
 fn plain_text(document: &Document, width: usize) -> String {
@@ -43,7 +45,13 @@ mod every_format {
         let (table, report) = (csv::render(&document).expect("a table can be written"), json_value(&document));
         for measure in &document.measures {
             let (value, interval) = (words::value(&measure.estimate), words::interval(&measure.estimate));
+            // The text leaves the bend that an eye sees to the page: it says nearly what the opening says.
+            let shown_in_text = measure.member != "knee_temperature";
             for (name, text) in [("text at 80", &wide), ("text at 40", &narrow), ("html", &page)] {
+                if name != "html" && !shown_in_text {
+                    assert!(!text.contains(&measure.label), "{name} has {}", measure.label);
+                    continue;
+                }
                 assert!(text.contains(&value), "{name} lacks {value} ({})", measure.label);
                 assert!(text.contains(&interval), "{name} lacks {interval} ({})", measure.label);
             }
@@ -66,10 +74,15 @@ mod every_format {
             assert!(text.starts_with(&verdict.spoken().to_uppercase()));
             assert!(page.contains(&format!("<span>{}</span>", verdict.spoken())));
             assert_eq!(json_value(&document)["verdict"], verdict.spoken());
-            for sentence in
-                document.cautions.iter().chain(&document.next_steps).chain(document.reasons.iter().map(|reason| &reason.statement))
-            {
+            let statements = document.reasons.iter().map(|reason| &reason.statement);
+            for sentence in document.next_steps.iter().chain(statements.clone()) {
                 assert!(text.contains(sentence.as_str()), "text lacks: {sentence}");
+            }
+            for caution in &document.cautions {
+                let first = caution.split_inclusive(". ").next().expect("a caution says something").trim_end();
+                assert!(text.contains(first), "text lacks: {first}");
+            }
+            for sentence in document.cautions.iter().chain(&document.next_steps).chain(statements) {
                 assert!(page.contains(&words::escape(sentence).replace('\u{a0}', " ")), "html lacks: {sentence}");
             }
         }
@@ -81,6 +94,27 @@ mod every_format {
         for text in [plain_text(&document, 400), page(&document)] {
             let place = |sentence: &str| text.find(&sentence[..40]).unwrap_or_else(|| panic!("lacks: {sentence}"));
             assert!(place(&document.cautions[0]) < place(&document.next_steps[0]));
+        }
+    }
+
+    #[test]
+    fn says_what_to_do_before_it_says_why() {
+        let document = document();
+        for text in [plain_text(&document, 400), page(&document)] {
+            let place = |sentence: &str| text.rfind(sentence).unwrap_or_else(|| panic!("lacks: {sentence}"));
+            assert!(place(&document.next_steps[0]) < place(&document.reasons[0].statement));
+        }
+    }
+
+    #[test]
+    fn says_a_step_once() {
+        let mut document = document();
+        document.reasons[0].advice = document.next_steps.clone();
+        for text in [plain_text(&document, 400), page(&document)] {
+            for step in &document.next_steps {
+                // The first words will do: quotes are written differently in a page.
+                assert_eq!(text.matches(&step[..30]).count(), 1, "{step}");
+            }
         }
     }
 
@@ -125,6 +159,29 @@ mod text_format {
             }
         }
         assert!(plain_text(&document(), 0).lines().all(|line| line.width() <= text::NARROWEST));
+    }
+
+    #[test]
+    fn leaves_what_every_logger_does_to_the_page_and_says_units_in_one_line() {
+        let defect = |kind, channel, effect: &str| Defect { kind, channel, at_s: None, line: None, count: 1, effect: effect.to_owned() };
+        let mut document = document();
+        document.run.defects = vec![
+            defect(DefectKind::StaleRepeat, Some(Channel::EngineSpeed), "kept"),
+            defect(DefectKind::BeforeStart, None, "kept"),
+            defect(DefectKind::CoarseClock, None, "kept"),
+            defect(
+                DefectKind::UnitInferred,
+                Some(Channel::CoolantTemperature),
+                "no unit stated; taken as °C: in °F it would start below freezing",
+            ),
+            defect(DefectKind::UnitInferred, None, "no unit stated; taken: engine speed as rpm, oil temperature as °C"),
+        ];
+        let (text, page) = (plain_text(&document, 80), page(&document));
+        assert!(text.contains("  Units were not stated; read as °C, rpm.\n"), "{text}");
+        for defect in &document.run.defects {
+            assert!(!text.contains(words::defect_kind(defect.kind)), "{text}");
+            assert!(page.contains(words::defect_kind(defect.kind)) && page.contains(&defect.effect));
+        }
     }
 
     #[test]

@@ -9,8 +9,10 @@
 //!   lagged heat input at road speed must explain half of the rise.
 //!
 //! Each is held against what a healthy system can do ([`STANDING_ORDINARY_K`], [`MOVING_ORDINARY_K`]): an interval wholly beyond
-//! is a rise, wholly inside is ordinary, straddling cannot be told. Falls are never counted: a descent, moving off after the
-//! fan's work or an accessory coming on let a healthy reading drop by more than 10 K.
+//! is a rise, wholly inside is ordinary, straddling cannot be told. Falls are never counted against it: a descent, moving off after
+//! the fan's work or an accessory coming on let a healthy reading drop by more than 10 K. One fall counts for it: a standing
+//! reading that has risen far enough to call for a fan ([`FAN_NEEDED_K`]) must be seen to fall again while the vehicle stands, else
+//! nothing can be told, for a dead fan looks the same until the reading has climbed further.
 //!
 //! Limits: a weak fan shows only if the vehicle stands for minutes, a half-blocked radiator only under a load that a short drive
 //! may never see.
@@ -27,6 +29,7 @@ use crate::analysis::ambient::Ambient;
 use crate::analysis::heat_input::HeatInput;
 use crate::analysis::opening::{Opening, State as Valve};
 use crate::analysis::phases::Phases;
+use crate::analysis::reported_degrees;
 use crate::channel::Channel;
 use crate::estimate::Estimate;
 use crate::run::Run;
@@ -42,7 +45,7 @@ pub const MOVING_ORDINARY_K: f64 = 16.0;
 
 /// Rise at standstill below which no fan has been asked for, in kelvin: fans switch on 8 K and more above the stamped rating
 /// (common practice, no source).
-const FAN_NEEDED_K: f64 = 7.0;
+pub const FAN_NEEDED_K: f64 = 7.0;
 
 /// Least time at standstill or at road speed from which it is called ordinary, in seconds; a rise shows sooner.
 const LEAST_S: f64 = 120.0;
@@ -62,6 +65,20 @@ pub enum State {
     NotObservable,
 }
 
+/// What the stretches at standstill show of the fan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Fan {
+    /// The reading rose as far as a fan lets it and fell again.
+    Works,
+    /// The vehicle never stood for two minutes.
+    NoStand,
+    /// It stood, but the reading never rose far enough to call for a fan.
+    #[default]
+    NotNeeded,
+    /// The reading rose that far and was not seen to fall again.
+    NoFallSeen,
+}
+
 /// What was found about heat rejection.
 #[derive(Clone, Debug, Default, Serialize)]
 pub struct HeatRejection {
@@ -73,6 +90,9 @@ pub struct HeatRejection {
     /// Reading at which it switches off.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub fan_off: Option<Estimate>,
+    /// What standing shows of the fan.
+    #[serde(skip)]
+    pub fan: Fan,
     /// Fan cycles seen.
     #[serde(skip)]
     pub cycles: Vec<fan_cycles::Cycle>,
@@ -102,14 +122,14 @@ impl HeatRejection {
             Valve::Opened => opening.knee_time.map_or(phases.fired_s, |knee| knee.value),
             Valve::AlreadyOpen => phases.fired_s,
             Valve::OpenThroughout => {
-                return silent("the thermostat is open throughout, so the reading follows the road's air and not the fan");
+                return silent("the thermostat is open throughout");
             }
-            Valve::NotReached => return silent("the thermostat does not open in this log, so the radiator is not asked for anything"),
+            Valve::NotReached => return silent("the thermostat did not open"),
             Valve::NotObservable => return silent("the log does not show the thermostat opening"),
         };
         let end = phases.drive_end(run);
         let drive = coolant.between(opened_s, end);
-        let fan = fan_cycles::find(run, phases, opening);
+        let cycles = fan_cycles::find(run, phases, opening);
         let standing = run.trace(Channel::VehicleSpeed).map(|_| fan_cycles::slow_stretches(run, opened_s, end)).unwrap_or_default();
         let moving = rises::moving_stretches(run, opened_s, end);
         let Some(level) = rises::level(&drive, opening, &moving) else {
@@ -118,41 +138,55 @@ impl HeatRejection {
         let (rise_standing, rise_moving) = (rises::above(&drive, &standing, &level), rises::above(&drive, &moving, &level));
         let load_slope = load_slope::find(&drive, phases, heat, &moving);
         let seen_s = [&standing, &moving].map(|stretches| stretches.iter().map(|[from, to]| to - from).sum());
-        let (state, because) = judge(&Seen {
-            rise_standing,
-            rise_moving,
-            load_slope,
-            seen_s,
-            road_speed: run.trace(Channel::VehicleSpeed).is_some(),
-            fan: &fan,
-        });
-        Self { state, fan_on: fan.on, fan_off: fan.off, cycles: fan.cycles, rise_standing, rise_moving, load_slope, seen_s, because }
+        let cycling = cycles.cycles.len() >= fan_cycles::FEWEST;
+        let excess = reported_degrees::mean_excess(drive.step);
+        let fell = rise_standing.is_some_and(|rise| cycles.cycles.iter().any(|cycle| cycle.crest + excess >= level.value + rise.value));
+        let fan = match rise_standing {
+            _ if cycling => Fan::Works,
+            Some(rise) if rise.value >= FAN_NEEDED_K && fell => Fan::Works,
+            Some(rise) if rise.value >= FAN_NEEDED_K => Fan::NoFallSeen,
+            _ if seen_s[0] < LEAST_S => Fan::NoStand,
+            _ => Fan::NotNeeded,
+        };
+        let road_speed = run.trace(Channel::VehicleSpeed).is_some();
+        let (state, because) = judge(&Seen { rise_standing, rise_moving, load_slope, seen_s, road_speed, cycling, fan });
+        let fan_cycles::FanCycles { cycles, on: fan_on, off: fan_off } = cycles;
+        Self { state, fan_on, fan_off, fan, cycles, rise_standing, rise_moving, load_slope, seen_s, because }
     }
 
     /// What was found, in sentences.
     pub fn spoken(&self) -> Vec<String> {
-        let mut sentences = Vec::new();
-        let rise = |rise: &Option<Estimate>| rise.map(|rise| rise.spoken()).unwrap_or_default();
-        match self.state {
-            State::Ordinary => sentences.push("The reading stays where thermostat and fan hold it.".to_owned()),
-            State::RisesAtIdle => sentences.push(format!(
-                "At standstill the reading rises by {} above the level that the thermostat holds; a fan should have stopped that.",
+        let because = self.because.as_deref().unwrap_or("the log does not show it");
+        let rise = |rise: &Option<Estimate>| rise.map(|rise| rise.spoken_whole()).unwrap_or_default();
+        let mut sentences = match self.state {
+            State::NotObservable => vec![format!("Fan and radiator cannot be judged: {because}.")],
+            State::RisesAtIdle => vec![format!(
+                "Fan: standing, the reading rose by {} above the level that the thermostat holds; a working fan stops it by {STANDING_ORDINARY_K:.0} K.",
                 rise(&self.rise_standing)
-            )),
-            State::RisesWithLoad => sentences.push(format!(
-                "At road speed the reading rises with the load, by {} above the level that the thermostat holds.",
+            )],
+            State::RisesWithLoad => vec![format!(
+                "Radiator: at road speed the reading rose with the load, by {} above the level that the thermostat holds; up to \
+                 {MOVING_ORDINARY_K:.0} K is ordinary.",
                 rise(&self.rise_moving)
-            )),
-            State::NotObservable => {}
-        }
+            )],
+            State::Ordinary => {
+                let radiator = match self.seen_s[1] >= LEAST_S {
+                    true => "Radiator: no unusual rise.",
+                    false => "Radiator: not tested, the vehicle never drove long enough at road speed.",
+                };
+                let fan = match self.fan {
+                    Fan::Works => "Fan: the reading rose standing and fell again, as a fan makes it.",
+                    Fan::NoStand => "Fan: not tested, the vehicle never stood long enough.",
+                    Fan::NotNeeded | Fan::NoFallSeen => "Fan: not tested, the reading never rose far enough to call for it.",
+                };
+                vec![radiator.to_owned(), fan.to_owned()]
+            }
+        };
         if let (Some(on), Some(off)) = (&self.fan_on, &self.fan_off) {
-            sentences.push(format!("The fan switches on at {} and off at {}, {} times.", on.spoken(), off.spoken(), self.cycles.len()));
+            sentences.push(format!("It switches on at {} and off at {}, {} times.", on.spoken(), off.spoken(), self.cycles.len()));
         }
-        if let Some(because) = &self.because {
-            sentences.push(match self.state {
-                State::NotObservable => format!("Heat rejection cannot be told: {because}."),
-                _ => format!("{}.", capitalised(because)),
-            });
+        if matches!(self.state, State::RisesAtIdle | State::RisesWithLoad) && self.because.is_some() {
+            sentences.push(format!("{}.", capitalised(because)));
         }
         sentences
     }
@@ -165,20 +199,22 @@ fn capitalised(text: &str) -> String {
 }
 
 /// Everything that decides the state.
-struct Seen<'a> {
+struct Seen {
     rise_standing: Option<Estimate>,
     rise_moving: Option<Estimate>,
     load_slope: Option<Estimate>,
     seen_s: [f64; 2],
     road_speed: bool,
-    fan: &'a fan_cycles::FanCycles,
+    cycling: bool,
+    fan: Fan,
 }
 
-/// The state, and what it leaves open.
+/// The state, and why it cannot be told or what it leaves open.
 fn judge(seen: &Seen) -> (State, Option<String>) {
     let beyond = |rise: &Option<Estimate>, limit: f64| rise.is_some_and(|rise| rise.interval_95[0] > limit);
     let inside =
         |rise: &Option<Estimate>, seen_s: f64, limit: f64| seen_s >= LEAST_S && rise.is_some_and(|rise| rise.interval_95[1] <= limit);
+    let unknown = |because: &str| (State::NotObservable, Some(because.to_owned()));
     // One long climb is one independent observation, too few for a slope that is significant. So the slope need only explain half
     // of the rise, and not be significantly a fall (too short a drive for a slope says neither): a mapped valve that opens
     // further under load makes a high reading at little load, which is no radiator's doing.
@@ -186,44 +222,61 @@ fn judge(seen: &Seen) -> (State, Option<String>) {
         let with_load = seen.load_slope.is_none_or(|slope| slope.value >= 0.5 * rise.value && slope.interval_95[1] > 0.0);
         return match with_load {
             true => (State::RisesWithLoad, None),
-            false => (
-                State::NotObservable,
-                Some("the reading rises at road speed, but not with the load; repeat with a longer, steady climb".to_owned()),
-            ),
+            false => unknown("the reading rises at road speed, but not with the load; repeat with a longer, steady climb"),
         };
     }
-    let cycling = seen.fan.cycles.len() >= fan_cycles::FEWEST;
-    if beyond(&seen.rise_standing, STANDING_ORDINARY_K) && !cycling {
+    if beyond(&seen.rise_standing, STANDING_ORDINARY_K) && !seen.cycling {
         // A cure by road speed is seen where the moving reading lies lower by more than the two together are uncertain.
         let cured =
             seen.rise_standing.zip(seen.rise_moving).is_some_and(|(standing, moving)| standing.interval_95[0] > moving.interval_95[1]);
         let left_open = (!cured).then(|| "the log has no drive at road speed that would show whether moving air cures it".to_owned());
         return (State::RisesAtIdle, left_open);
     }
-    let standing_fine = cycling || inside(&seen.rise_standing, seen.seen_s[0], STANDING_ORDINARY_K);
+    if let (Fan::NoFallSeen, Some(rise)) = (seen.fan, seen.rise_standing) {
+        let rose = rise.spoken_whole();
+        return unknown(&format!(
+            "standing, the reading rose by {rose} and was not seen to fall again, as a fan makes it; let it stand for longer"
+        ));
+    }
+    let standing_fine = seen.cycling || inside(&seen.rise_standing, seen.seen_s[0], STANDING_ORDINARY_K);
     let moving_fine = inside(&seen.rise_moving, seen.seen_s[1], MOVING_ORDINARY_K);
-    let fan_needed = cycling || seen.rise_standing.is_some_and(|rise| rise.interval_95[1] > FAN_NEEDED_K);
     match (standing_fine, moving_fine) {
-        (true, true) if !fan_needed => {
-            (State::Ordinary, Some("the vehicle never stood long enough to need the fan, so a weak one would not show".to_owned()))
-        }
         (true, true) => (State::Ordinary, None),
-        (true, false) if seen.seen_s[1] < LEAST_S => {
-            (State::Ordinary, Some("the log shows it at standstill only, not under load".to_owned()))
+        (true, false) if seen.seen_s[1] < LEAST_S => (State::Ordinary, None),
+        (false, true) if seen.seen_s[0] < LEAST_S => (State::Ordinary, None),
+        _ if !seen.road_speed => unknown("the log has no road speed, so standing and driving cannot be told apart"),
+        _ if seen.seen_s[0] < LEAST_S && seen.seen_s[1] < LEAST_S => {
+            unknown("the vehicle neither stood nor drove for two minutes after the thermostat opened")
         }
-        (false, true) if seen.seen_s[0] < LEAST_S => {
-            (State::Ordinary, Some("the log shows it at road speed only, not standing".to_owned()))
-        }
-        _ if !seen.road_speed => {
-            (State::NotObservable, Some("the log has no road speed, so standing and driving cannot be told apart".to_owned()))
-        }
-        _ if seen.seen_s[0] < LEAST_S && seen.seen_s[1] < LEAST_S => (
-            State::NotObservable,
-            Some("the vehicle neither stands nor drives for two minutes after the thermostat opens; drive on for 5 min more".to_owned()),
-        ),
-        _ => (
-            State::NotObservable,
-            Some("the rise lies at the edge of what is ordinary; repeat with a longer standstill and a longer climb".to_owned()),
-        ),
+        _ => unknown("the rise lies at the edge of what is ordinary; repeat with a longer standstill and a longer climb"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::estimate::Unit;
+
+    /// Ten minutes standing with this rise, ten at road speed with an ordinary one.
+    fn stood(rise: f64, fan: Fan) -> State {
+        let kelvin = |value: f64| Some(Estimate::normal(value, 1.0, Unit::Kelvin));
+        let seen = Seen {
+            rise_standing: kelvin(rise),
+            rise_moving: kelvin(4.0),
+            load_slope: None,
+            seen_s: [600.0, 600.0],
+            road_speed: true,
+            cycling: false,
+            fan,
+        };
+        judge(&seen).0
+    }
+
+    #[test]
+    fn a_rise_that_calls_for_a_fan_is_ordinary_only_if_it_falls_again() {
+        assert_eq!(stood(3.0, Fan::NotNeeded), State::Ordinary);
+        assert_eq!(stood(9.0, Fan::Works), State::Ordinary);
+        assert_eq!(stood(9.0, Fan::NoFallSeen), State::NotObservable);
+        assert_eq!(stood(20.0, Fan::NoFallSeen), State::RisesAtIdle);
     }
 }

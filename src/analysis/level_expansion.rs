@@ -28,6 +28,7 @@ use crate::analysis::levels::{gas, in_order};
 use crate::analysis::opening::State;
 use crate::analysis::phases::Phases;
 use crate::channel::Channel;
+use crate::estimate::spoken::number;
 use crate::estimate::{Estimate, Unit};
 use crate::numeric::robust;
 use crate::run::{LevelReading, Occasion, Run};
@@ -90,6 +91,11 @@ impl LevelExpansion {
             let has_hot = notes.iter().any(|note| note.occasion == Occasion::HotAfterDrive);
             return silent(missing(has_hot).to_owned());
         };
+        if run.vehicle.capacity.is_none() {
+            return silent(
+                "the system's capacity is not stated, and the growth is in proportion to it; state capacity in the vehicle file".to_owned(),
+            );
+        }
         let scale = Scale::of(&run.vehicle.reservoir);
         let (cold_level, hot_level) = (scale.level(cold), scale.level(hot));
         let system = match System::of(&run.vehicle, cold_level.as_ref().ok()) {
@@ -207,9 +213,9 @@ impl LevelExpansion {
         let mut sentences = Vec::new();
         if let (Some(expected), Some([cold, hot])) = (&self.expected, &self.warmth) {
             sentences.push(format!(
-                "From {:.0} to {:.0} °C in the mean of the circuit the level should rise by {}.",
-                cold.celsius,
-                hot.celsius,
+                "From {} to {} °C in the mean of the circuit the level should rise by {}.",
+                number(cold.celsius, 0),
+                number(hot.celsius, 0),
                 expected.spoken()
             ));
         }

@@ -2,7 +2,7 @@
 
 use super::failure::Failure;
 use crate::cli::Reading;
-use crate::ingest::{self, IngestError, Ingested, Problem, levels, text};
+use crate::ingest::{self, IngestError, Ingested, Problem, Understanding, levels, text};
 use crate::run::{LevelReading, Occasion};
 use crate::vehicle::Vehicle;
 use std::fs::File;
@@ -21,6 +21,49 @@ const BY_HAND: u64 = 4_000_000;
 ///
 /// [`Failure`] if the file cannot be read or is no usable log.
 pub fn log(path: &Path, reading: &Reading) -> Result<Ingested, Failure> {
+    let (source, bytes) = log_bytes(path)?;
+    ingest::read(&bytes, &source, &options(reading)).map_err(|error| Failure::new(&error, error.hint()))
+}
+
+/// A log as far as it can be understood.
+pub enum Understood {
+    /// It was read.
+    Read(Box<Ingested>),
+    /// It has columns, but cannot be checked as it stands: its name, the columns, and why.
+    Columns(String, Box<Understanding>, Failure),
+}
+
+/// Reads a log and understands it, as far as it can be.
+///
+/// # Errors
+///
+/// [`Failure`] if the file cannot be read or has no columns of readings at all.
+pub fn understood(path: &Path, reading: &Reading) -> Result<Understood, Failure> {
+    let (source, bytes) = log_bytes(path)?;
+    let options = options(reading);
+    match ingest::read(&bytes, &source, &options) {
+        Ok(read) => Ok(Understood::Read(Box::new(read))),
+        Err(error) => {
+            let failure = Failure::new(&error, error.hint());
+            match ingest::understand(&bytes, &source, &options) {
+                Ok(seen) => Ok(Understood::Columns(source, Box::new(seen), failure)),
+                Err(_) => Err(failure),
+            }
+        }
+    }
+}
+
+fn options(reading: &Reading) -> ingest::Options {
+    ingest::Options {
+        columns: reading.columns.clone(),
+        period: reading.period,
+        day_first: reading.day_first,
+        time_column: reading.time_column.clone(),
+    }
+}
+
+/// A log's name and its bytes; what shows at first sight to be none is refused before the rest is loaded.
+fn log_bytes(path: &Path) -> Result<(String, Vec<u8>), Failure> {
     let source = path.file_name().filter(|_| path != Path::new("-")).map_or_else(|| "standard input".into(), |name| name.to_string_lossy());
     let refused = |problem: Problem| {
         let error = IngestError { file: source.to_string(), problem };
@@ -38,13 +81,7 @@ pub fn log(path: &Path, reading: &Reading) -> Result<Ingested, Failure> {
     }
     // One byte more than is allowed, so that a stream without end is told from one that just fits.
     load(&mut file, most.saturating_sub(bytes.len() as u64) + 1, &mut bytes, path)?;
-    let options = ingest::Options {
-        columns: reading.columns.clone(),
-        period: reading.period,
-        day_first: reading.day_first,
-        time_column: reading.time_column.clone(),
-    };
-    ingest::read(&bytes, &source, &options).map_err(|error| Failure::new(&error, error.hint()))
+    Ok((source.into_owned(), bytes))
 }
 
 /// Reads a vehicle file.

@@ -2,7 +2,7 @@
 
 use super::check::say;
 use super::failure::Failure;
-use super::output;
+use super::{input, output};
 use crate::cli::RehearseArgs;
 use crate::rehearsal::{self, STORIES};
 use std::process::ExitCode;
@@ -17,7 +17,8 @@ pub fn run(args: &RehearseArgs) -> Result<ExitCode, Failure> {
         say(&format!("Stories (all invented):\n{}", list()))?;
         return Ok(ExitCode::SUCCESS);
     };
-    let scenario = rehearsal::story(name, args.seed)
+    let vehicle = args.vehicle.as_deref().map(input::vehicle).transpose()?;
+    let scenario = rehearsal::story_with(name, args.seed, args.drive, args.ambient, vehicle.as_ref())
         .ok_or_else(|| Failure::new(format_args!("no story is named `{name}`"), format!("these are: {}", names().join(", "))))?;
     let made = rehearsal::rehearse(&scenario);
     std::fs::create_dir_all(&args.out).map_err(|cause| Failure::unwritten(&args.out, &cause))?;

@@ -2,7 +2,7 @@
 //!
 //! Amounts in mL at local air pressure and 20 °C; times count from the log's first row.
 
-use super::pockets::{FROTH, Gulp, Place};
+use super::pockets::{Gulp, Place};
 use super::scenario::Scenario;
 use super::simulation::Simulated;
 use super::system::Ledger;
@@ -84,6 +84,7 @@ impl AirTruth {
         let [before, at_key_off, _] = &run.contents;
         let made = at_key_off.system.ledger.generated - before.system.ledger.generated;
         let drawn = at_key_off.system.ledger.drawn - before.system.ledger.drawn;
+        // In the order of the stores: the places, then fine bubbles.
         let [sensor, thermostat, heater, radiator_top, fine_bubbles] = cycle.gas_by_place;
         let most = Place::ALL.into_iter().max_by(|&a, &b| cycle.in_place(a).total_cmp(&cycle.in_place(b)));
         let threshold = scenario.threshold();
@@ -130,6 +131,3 @@ fn events(run: &Simulated, begins: f64, threshold: f64) -> Vec<Event> {
     }
     events
 }
-
-/// The store of fine bubbles comes last in [`ByPlace`]'s order.
-const _: () = assert!(FROTH == 4);

@@ -114,6 +114,8 @@ pub struct Plant {
     side: Side,
     wax_lag: f64,
     sensor_lag: f64,
+    /// Share of its flow that the pump still moves.
+    pub pump_health: f64,
     pump_flow: f64,
     bypass: f64,
     bypass_closing: f64,
@@ -185,6 +187,7 @@ impl Plant {
             side: scenario.valve.side,
             wax_lag: scenario.valve.wax_lag,
             sensor_lag: scenario.sensor.lag,
+            pump_health,
             pump_flow: circuit.pump_flow * pump_health,
             bypass: circuit.bypass_share,
             bypass_closing: scenario.valve.bypass_closing,

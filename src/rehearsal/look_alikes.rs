@@ -6,7 +6,7 @@
 use super::combustion::fuel_facts;
 use super::random::Random;
 use super::scenario::{Drive, Engine, Fan, Fault, Road, Scenario, Start};
-use crate::vehicle::{Control, Fuel, ReservoirKind, Side};
+use crate::vehicle::{Control, Fuel, Side};
 use serde::Serialize;
 
 /// Something that looks like trapped air.
@@ -175,7 +175,7 @@ fn fan_cycling(scenario: &mut Scenario, random: &mut Random) {
     scenario.cabin.blower = random.between(0.0, 0.2);
     scenario.cabin.accessory = random.between(0.5, 1.2) * scenario.engine.displacement.min(3.5);
     if random.chance(0.6) {
-        scenario.drive = Drive { road: Road::Idle, moving: scenario.drive.moving.max(1500.0), ..scenario.drive };
+        scenario.drive = Drive { road: Road::Idle, moving: scenario.drive.moving.max(2400.0), ..scenario.drive };
     } else {
         scenario.drive.idle_after = random.between(500.0, 1200.0).round();
     }
@@ -196,12 +196,4 @@ fn diesel_idling(scenario: &mut Scenario, random: &mut Random) {
     scenario.weather.ambient = random.between(-20.0, 5.0);
     (scenario.cabin.heater_valve, scenario.cabin.blower) = (1.0, random.between(0.5, 1.0));
     scenario.drive.road = Road::Idle;
-}
-
-/// Whether a look-alike says something about a reservoir of this kind only.
-pub fn suits(look_alike: LookAlike, scenario: &Scenario) -> bool {
-    match look_alike {
-        LookAlike::CapNotHolding => scenario.reservoir.kind == ReservoirKind::OverflowBottle || scenario.notes.taken,
-        _ => true,
-    }
 }

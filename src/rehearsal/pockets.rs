@@ -49,6 +49,14 @@ pub const STORES: usize = 5;
 /// Gas in fine bubbles, which disturbs nothing and leaves by and by.
 pub const FROTH: usize = 4;
 
+/// Gulps in which a pocket gives up three fifths of itself in the time that it holds (choice).
+const GULPS: f64 = 2.5;
+
+/// Share of a pocket that one gulp takes, for a uniform draw: mostly little, now and then most of it.
+fn gulp_share(draw: f64) -> f64 {
+    0.04 + 0.6 * draw * draw
+}
+
 /// One pocket as it was at the fill.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Pocket {
@@ -120,17 +128,18 @@ struct Wetting {
 }
 
 impl Wetting {
-    /// One second; returns whether it was just covered.
+    /// One second; returns whether a slug passes: as it is covered again, and now and then while it is.
     fn tick(&mut self, dry_share: f64, flow: f64, random: &mut Random) -> bool {
-        let pace = 2.0 * (0.25 + flow) / self.cycle;
+        // Hardly anything moves without flow.
+        let pace = 2.0 * (0.02 + 1.2 * flow) / self.cycle;
         let change = random.unit();
-        self.slug *= 0.85;
-        if self.dry && change < (1.0 - dry_share) * pace {
-            self.dry = false;
-            return true;
+        self.slug *= 0.91;
+        if self.dry {
+            self.dry = change >= (1.0 - dry_share) * pace;
+            return !self.dry;
         }
-        self.dry |= change < dry_share * pace;
-        false
+        self.dry = change < dry_share * pace;
+        !self.dry && change > 1.0 - dry_share * pace
     }
 
     fn feel(&self, lag: f64, drop: f64) -> Feel {
@@ -181,6 +190,7 @@ pub struct Pockets {
     locked_share: f64,
     pump_loss: f64,
     idle: f64,
+    pump_health: f64,
     pump_flow: f64,
     bleed: f64,
     inlet: bool,
@@ -216,11 +226,12 @@ impl Pockets {
             sensor,
             wax,
             lock,
-            dry_lag: [random.between(3.0, 10.0), random.between(3.0, 9.0)],
-            cooler: [random.between(0.03, 0.14), random.between(0.02, 0.1)],
+            dry_lag: [random.between_log(1.5, 8.0), random.between_log(2.5, 9.0)],
+            cooler: [random.between_log(0.03, 0.2), random.between_log(0.02, 0.1)],
             locked_share: random.between(0.05, 0.3),
             pump_loss: 0.0,
             idle: scenario.engine.idle_speed / scenario.engine.rated_speed,
+            pump_health: plant.pump_health,
             pump_flow: scenario.circuit.pump_flow,
             bleed: scenario.valve.bleed,
             inlet: scenario.valve.side == Side::Inlet,
@@ -289,7 +300,7 @@ impl Pockets {
     fn carried_over(&self, system: &System, view: &View) -> f64 {
         let place = Place::Heater as usize;
         let bar = 0.75 + 0.9 * system.pocket_volume(view.state, place) / (4.0 * self.half[place]);
-        s_curve(share_between(view.engine / self.idle, bar, bar + 0.9))
+        s_curve(share_between(self.pump_health * view.engine / self.idle, bar, bar + 0.9))
     }
 
     fn maybe_gulp(&mut self, place: Place, system: &mut System, view: &View, flow: f64) {
@@ -297,9 +308,9 @@ impl Pockets {
         if system.gas[store] <= 0.0 {
             return;
         }
-        let rate = self.eagerness(place, system, view, flow) / self.hold[store];
+        let rate = GULPS * self.eagerness(place, system, view, flow) / self.hold[store];
         let mut random = self.luck(view, store as u64);
-        let (chance, part, way) = (random.unit(), random.between(0.12, 0.75), random.unit());
+        let (chance, part, way) = (random.unit(), gulp_share(random.unit()), random.unit());
         if chance >= 1.0 - exp_minus(rate) {
             return;
         }
@@ -362,7 +373,7 @@ impl Pockets {
         for (store, wetting) in [(Place::Sensor as usize, &mut self.sensor), (Place::Thermostat as usize, &mut self.wax)] {
             let (hot, much) = (random.chance(0.5), random.unit());
             if wetting.tick(uncovered[store], flow, &mut random) {
-                wetting.slug = much * if hot { 0.4 * (state[HEAD] - state[OUTLET]).max(0.0) } else { -0.25 * excess.min(40.0) };
+                wetting.slug = much * if hot { 0.6 * (state[HEAD] - state[OUTLET]).max(0.0) } else { -0.35 * excess.min(40.0) };
             }
         }
         self.lock.tick(0.75 * uncovered[Place::RadiatorTop as usize], flow, &mut random);

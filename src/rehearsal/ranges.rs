@@ -131,8 +131,8 @@ fn valve(engine: &Engine, random: &mut Random) -> Valve {
         control: if heated { Control::Heated } else { Control::Wax },
         span: random.between(10.0, 15.0),
         hysteresis: random.between_log(0.3, 2.5),
-        wax_lag: random.between_log(15.0, 45.0).min(random.between_log(15.0, 45.0)),
-        bleed: random.between_log(0.001, 0.012),
+        wax_lag: random.between_log(7.0, 40.0).min(random.between_log(7.0, 40.0)),
+        bleed: random.between_log(0.001, 0.03),
         freedom: random.between(0.5, 1.3),
         lip: random.between(0.01, 0.03),
         bypass_closing: if inlet { random.between(0.6, 0.95) } else { random.between(0.0, 0.95) },
@@ -153,7 +153,7 @@ fn fan(engine: &Engine, valve: &Valve, random: &mut Random) -> Fan {
     let on = (valve.rating + above).round();
     Fan::Electric {
         on,
-        off: on - random.between(3.0, 8.0).round(),
+        off: on - random.between(1.5, 8.0).round(),
         run_on: if random.chance(0.5) { 0.0 } else { random.between(30.0, 300.0).round() },
         strength: random.between(0.3, 0.6),
     }

@@ -7,10 +7,14 @@
 
 use crate::vehicle::{Base, Control, Fuel, ReservoirKind, Side};
 
+mod person;
+mod trouble;
 mod typical;
 
 pub use super::look_alikes::LookAlike;
 pub use super::pockets::{Place, Pocket};
+pub use person::{Notes, Refill, Stated};
+pub use trouble::{Air, Fault};
 
 pub use super::logger::{Clock, Dialect, Headings, Logger, Proxies, Rounding};
 
@@ -147,9 +151,10 @@ pub struct Valve {
     pub span: f64,
     /// Width of the play between opening and closing, K: 0.3–2.5, mostly low (memory).
     pub hysteresis: f64,
-    /// Time constant of the wax behind the coolant around it, s: 15–45, mostly low (memory).
+    /// Time constant of the wax behind the coolant around it, s: 7–40, mostly low (memory; the overshoot and first fall of a real
+    /// car, 0–2 and 0–3 K, need some 10 s, the large normal falls of others need more).
     pub wax_lag: f64,
-    /// Share of the full flow that passes the shut valve (jiggle pin, leakage): 0.001–0.012 (memory).
+    /// Share of the full flow that passes the shut valve (jiggle pin, leakage): 0.001–0.03 (memory).
     pub bleed: f64,
     /// Flow conductance of the open valve against that of radiator and hoses: 0.5–1.3 (memory).
     pub freedom: f64,
@@ -168,7 +173,7 @@ pub enum Fan {
     Electric {
         /// On at this reading, °C: 8–14 above the rating (trade).
         on: f64,
-        /// Off at this reading, °C: 3–8 below `on` (trade).
+        /// Off at this reading, °C: 2–8 below `on` (trade).
         off: f64,
         /// Runs on after key-off while the reading stays above `off`, at most so long, s: 0–300 (trade).
         run_on: f64,
@@ -316,48 +321,6 @@ pub struct Cabin {
     pub valve_period: f64,
 }
 
-/// What is wrong with the vehicle.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Fault {
-    /// The valve never shuts below this share of full lift: 0.3–1.
-    StuckOpen(f64),
-    /// Opens so many kelvin below its rating: 5–20.
-    OpensEarly(f64),
-    /// Opens so many kelvin above its rating: 5–15.
-    OpensLate(f64),
-    /// The fan gives only this share of its air: 0–0.3.
-    WeakFan(f64),
-    /// Only this share of the radiator is clear, for coolant and air: 0.2–0.5.
-    BlockedRadiator(f64),
-    /// The pump moves only this share of its flow: 0.1–0.4.
-    WeakPump(f64),
-    /// The sensor reads so many kelvin high (negative: low): 3–10 either way.
-    SensorOffset(f64),
-    /// The valve never opens.
-    StuckShut,
-    /// Gas leaks from the combustion into the coolant, mL/h (local air pressure, 20 °C) at full load, a seventh of it at
-    /// idle: 300–6000 (memory: hoses turn hard within minutes of a cold start).
-    CombustionGas(f64),
-    /// Coolant is lost while hot, mL/h at 100 kPa gauge: 20–300 (trade: a seep that dries on hot metal to a steady drip).
-    LeakHot(f64),
-    /// Coolant is lost also cold and standing, mL/h: 1–12 (trade: a mark under the car each morning).
-    LeakCold(f64),
-    /// The coolant truly holds so much more concentrate by volume (negative: less) than the vehicle file states: 0.1–0.25.
-    WrongMix(f64),
-    /// The cap opens at this share of its pressure, and an overflow bottle gives back only this share: 0–0.4.
-    CapNotHolding(f64),
-    /// The heater lets only this share of its flow through: 0.01–0.15.
-    BlockedHeater(f64),
-}
-
-/// Gas in the circuit.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Air {
-    /// The pockets; none in a circuit that was bled.
-    pub pockets: Vec<Pocket>,
-}
-
 /// The coolant sensor.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sensor {
@@ -367,53 +330,6 @@ pub struct Sensor {
     pub offset: f64,
     /// Noise of the converter, K: 0.02–0.15 (choice).
     pub noise: f64,
-}
-
-/// Readings of the reservoir.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Notes {
-    /// Whether any are taken.
-    pub taken: bool,
-    /// The hot reading comes so long after key-off, s: 60–600 (choice).
-    pub hot_after: f64,
-    /// The second cold reading comes so long after key-off, s: 8–16 hours (trade: overnight).
-    pub cold_after: f64,
-    /// Half-width of the person's reading error, mm: 2 (common practice, no source).
-    pub error_mm: f64,
-    /// Half-width of what a reading is off while the vehicle stands on another spot than before, mm; every other reading on
-    /// average: 0, or 4–10 (choice: 1 % of slope over half a metre is 5 mm).
-    pub uneven_mm: f64,
-    /// Heat cycles that are noted: 1–4.
-    pub cycles: usize,
-    /// To which of them the log belongs, from 1.
-    pub logged_cycle: usize,
-    /// Whether the person tops up to the first level where a cold reading stands more than 3 mm lower; below the MIN mark
-    /// whoever notes more than one cycle always does.
-    pub tops_up: bool,
-    /// The refill before it, if its volumes were noted.
-    pub refill: Option<Refill>,
-}
-
-/// What was drained and filled.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Refill {
-    /// What came out, mL at its own warmth: 30–90 % of the capacity (trade).
-    pub drained: f64,
-    /// Its warmth, °C: ambient to 65 (trade: a warm engine drains better).
-    pub warmth: f64,
-    /// Half-width of the scale of pan and can, as a share: 0.02–0.03 (common practice, no source).
-    pub error: f64,
-}
-
-/// What the owner writes into the vehicle file.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stated {
-    /// Stamped rating and side of the valve.
-    pub thermostat: bool,
-    /// Capacity, reservoir and coolant.
-    pub reservoir: bool,
-    /// What the file's rating is off from the stamp, K: 0, or 6–12 either way where a wrong one was entered.
-    pub rating_error: f64,
 }
 
 impl Scenario {

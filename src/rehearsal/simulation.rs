@@ -254,7 +254,9 @@ fn logged_run(scenario: &Scenario, plant: &Plant, mut contents: Contents, subste
     }
     run.cycles.push(levels);
     if logged < 0.0 {
-        run.signals.truncate(run.signals.len().saturating_sub(whole_seconds(-logged)));
+        // A drive that the warning lamp cut short still leaves half of itself in the log.
+        let cut = whole_seconds(-logged).min(run.signals.len() / 2);
+        run.signals.truncate(run.signals.len() - cut);
     }
     let state = loop_state.state;
     run.balance = [state[HEAT_IN], plant.stored(&state, &start), state[HEAT_OUT]];

@@ -1,16 +1,23 @@
 //! Invented stories for the sample logs. Nothing in them is real.
 
+mod air;
+
 use super::scenario::{Body, Cabin, Circuit, Clock, Dialect, Drive, Engine, Fan, Fault, Headings, Logger, Mix, Notes, Proxies};
 use super::scenario::{Reservoir, Road, Rounding, Scenario, Start, Stated, Valve, Weather};
 use crate::vehicle::{Base, Fuel, ReservoirKind, Side, Vehicle};
 
 /// Every story: its name, and what happens in it.
-pub const STORIES: [(&str, &str); 5] = [
+pub const STORIES: [(&str, &str); 10] = [
     ("bakery-van", "A bakery's delivery van, diesel, on its round after a refill on a mild morning: healthy."),
     ("riding-school-tractor", "A riding school's tractor feeds hay in hard frost, idling and creeping: the valve never opens."),
     ("launch-truck", "A lifeboat station's launch truck on the coast road: its thermostat no longer shuts."),
     ("market-garden-pickup", "A market gardener's pickup with an inlet-side valve, logged with semicolons and decimal commas: healthy."),
     ("ferry-shuttle", "A ferry shuttle's petrol minibus waits on the quay in summer: its fan does not turn."),
+    ("trapped-air", "A choir conductor's estate car after a refill: air at the thermostat and in the heater that stays."),
+    ("chapel-minibus", "A chapel's minibus filled in a hurry: its valve opens late and hot, its heater is cold at idle."),
+    ("canal-lorry", "A canal works' lorry of 17 L with 10 L exchanged: an ordinary first heat cycle, its bottle gives 250 mL back."),
+    ("beekeepers-van", "A beekeeper's van, noted over three mornings: the log is calm, the level falls each time."),
+    ("ski-tow-pickup", "A ski tow's pickup with combustion gas in the coolant: purging that never ends."),
 ];
 
 /// The scenario of a story; `None` for a name that no story has.
@@ -21,6 +28,11 @@ pub fn story(name: &str, seed: u64) -> Option<Scenario> {
         "launch-truck" => launch_truck(),
         "market-garden-pickup" => market_garden_pickup(),
         "ferry-shuttle" => ferry_shuttle(),
+        "trapped-air" => air::trapped_air(),
+        "chapel-minibus" => air::chapel_minibus(),
+        "canal-lorry" => air::canal_lorry(),
+        "beekeepers-van" => air::beekeepers_van(),
+        "ski-tow-pickup" => air::ski_tow_pickup(),
         _ => return None,
     };
     Some(Scenario { seed, ..scenario })
@@ -188,7 +200,7 @@ fn ferry_shuttle() -> Scenario {
             road: Road::Town,
             start: Start::Cold,
             moving: 1500.0,
-            idle_after: 240.0,
+            idle_after: 480.0,
             log_after_key_off: 60.0,
             ..Drive::default()
         },

@@ -34,7 +34,7 @@ const VACUUM: f64 = -5.0;
 const LEAST_SPACE: f64 = 15.0;
 
 /// Share of gas in what an overflow bottle's cap lets pass while gas stands beneath it (memory: the neck is the highest point).
-const GAS_FIRST: f64 = 0.7;
+const GAS_FIRST: f64 = 0.85;
 
 /// What came and went, mL; coolant at 20 °C, gas at local air pressure and 20 °C.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
@@ -253,11 +253,17 @@ impl System {
             self.ledger.drawn += least - self.tank_gas;
             self.tank_gas = least;
         }
-        let space = self.tank_space(frame, self.pressure);
+        let (space, lacking) = (self.tank_space(frame, self.pressure), self.circuit_mass(frame, self.pressure) - self.liquid);
         if space < LEAST_SPACE {
             let out = (LEAST_SPACE - space) / frame.node_growth[TANK];
             self.liquid -= out;
             self.ledger.spilled += out;
+        } else if lacking > 0.0 {
+            // The tank has run dry: its gas goes where coolant is lacking.
+            let top = Place::RadiatorTop as usize;
+            let gas = frame.spots[top].amount(lacking * frame.node_growth[RADIATOR], outside + self.pressure).min(self.tank_gas);
+            self.tank_gas -= gas;
+            self.gas[top] += gas;
         }
         self.level = (self.total - self.tank_space(frame, self.pressure)).max(0.0);
     }

@@ -68,6 +68,8 @@ pub fn apply(vehicle: &Vehicle, scenario: &mut Scenario) {
     if vehicle.fuel.is_some() || vehicle.capacity.is_some() {
         let fuel = vehicle.fuel.unwrap_or(scenario.engine.fuel);
         let litres = vehicle.capacity.map_or(scenario.circuit.capacity, |volume| volume.litres().clamp(2.0, 100.0));
+        let ratio = litres / scenario.circuit.capacity;
+        scale_contents(scenario, ratio);
         scenario.engine = engine_for(litres, fuel);
         scenario.circuit = Circuit { capacity: litres, ..Circuit::of_engine(&scenario.engine) };
     }
@@ -93,6 +95,20 @@ pub fn apply(vehicle: &Vehicle, scenario: &mut Scenario) {
     reservoir(vehicle, scenario);
     if let Some(coolant) = vehicle.coolant {
         (scenario.coolant.base, scenario.coolant.volume_fraction) = (coolant.base, coolant.volume_fraction.clamp(0.0, 0.6));
+    }
+}
+
+/// What a story put into its own circuit, for a circuit `ratio` times as large.
+fn scale_contents(scenario: &mut Scenario, ratio: f64) {
+    for pocket in &mut scenario.air.pockets {
+        pocket.millilitres *= ratio;
+    }
+    if let Some(refill) = &mut scenario.notes.refill {
+        refill.drained *= ratio;
+    }
+    let tank = &mut scenario.reservoir;
+    for volume in [&mut tank.total, &mut tank.min_mark, &mut tank.max_mark, &mut tank.per_mm, &mut tank.cold_level, &mut tank.purged] {
+        *volume *= ratio;
     }
 }
 

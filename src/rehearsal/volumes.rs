@@ -13,7 +13,9 @@
 //!
 //! # References
 //!
-//! - IAPWS-95 (density and vapour pressure of water), Melinder 2010 (glycol).
+//! - Wagner, W., Pruß, A. (2002). The IAPWS formulation 1995. *J. Phys. Chem. Ref. Data* 31, 387–535 (density and vapour
+//!   pressure of water).
+//! - Melinder, Å. (2010). *Properties of Secondary Working Fluids for Indirect Systems* (glycol).
 
 use super::arithmetic::share_between;
 use super::scenario::Mix;

@@ -49,24 +49,19 @@ fn reason(ruling: &Ruling) -> Reason {
     }
 }
 
-/// Titles of the findings with this decision, as a list in words.
+/// Titles of the findings with this decision, as a list. A title may itself hold an "and", so semicolons part them.
 fn titles(judgement: &Judgement, decision: Decision) -> String {
-    let titles: Vec<String> =
-        judgement.rulings.iter().filter(|ruling| ruling.decision == decision).map(|ruling| ruling.topic.title().to_lowercase()).collect();
-    match titles.as_slice() {
-        [] => String::new(),
-        [one] => one.clone(),
-        [most @ .., last] => format!("{} and {last}", most.join(", ")),
-    }
+    let decided = judgement.rulings.iter().filter(|ruling| ruling.decision == decision);
+    decided.map(|ruling| ruling.topic.title().to_lowercase()).collect::<Vec<_>>().join("; ")
 }
 
 fn headline(judgement: &Judgement) -> String {
     match judgement.verdict {
-        Verdict::Pass => "Pass: the system is bled, as far as this drive can show.".to_owned(),
+        Verdict::Pass => "The system is bled, as far as this drive can show.".to_owned(),
         Verdict::Recheck => format!("Recheck before handing it back: {}.", titles(judgement, Decision::Recheck)),
         Verdict::Inconclusive => match titles(judgement, Decision::Inconclusive).as_str() {
-            "" => "Inconclusive: nothing is wrong that this drive shows, but not everything was judged.".to_owned(),
-            open => format!("Inconclusive: this drive does not settle {open}."),
+            "" => "Nothing is wrong that this drive shows, but not everything was judged.".to_owned(),
+            open => format!("Not settled by this drive: {open}."),
         },
     }
 }

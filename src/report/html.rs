@@ -17,7 +17,7 @@ const STYLE: &str = include_str!("style.css");
 const WIDE: (u32, u32) = (920, 580);
 /// Size of the plot on a phone, in pixels.
 const NARROW: (u32, u32) = (340, 520);
-/// How many reasons stand directly below the headline.
+/// How many of the reasons that speak against a pass stand directly below the headline.
 const FIRST_REASONS: usize = 3;
 
 /// Writes the page.
@@ -35,9 +35,9 @@ pub fn render(document: &Document) -> Result<String, ChartError> {
     page.push_str(&format!("<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n"));
     page.push_str(&answer(document));
     page.push_str(&parts::cautions(&document.cautions));
-    page.push_str(&plot(document)?);
     page.push_str(&parts::next_steps(&document.next_steps));
-    page.push_str(&parts::reasons(&document.reasons));
+    page.push_str(&plot(document)?);
+    page.push_str(&parts::reasons(&document.reasons, &document.next_steps));
     page.push_str(&parts::measures(&document.measures));
     page.push_str(&parts::log(&document.run));
     page.push_str(&parts::method(&document.method));
@@ -69,10 +69,11 @@ fn answer(document: &Document) -> String {
     let first: Vec<String> = document
         .reasons
         .iter()
+        .filter(|reason| matches!(reason.decision, Decision::Recheck | Decision::Inconclusive))
         .take(FIRST_REASONS)
         .map(|reason| {
             format!(
-                "<li>{} <strong>{}:</strong> {}</li>\n",
+                "<li>{} <strong>{}.</strong> {}</li>\n",
                 parts::decision(reason.decision),
                 escape(reason.title),
                 escape(&reason.statement)

@@ -1,10 +1,14 @@
-//! The report for a terminal: verdict first, everything that decides on the first screen.
+//! The report for a terminal: verdict first, then what to do, so that both stand on the first screen of a phone.
+//!
+//! The text is the short form. Of a caution it holds the first sentence, of the defects those that can matter to a reader, of the
+//! numbers one of each kind; the page holds all of them.
 //!
 //! Lines never exceed the asked width, measured in terminal cells, so that a phone's 40 columns serve as well as 80. Colour
 //! only repeats what the words already say.
 
 use super::document::{Document, Reason};
 use super::words;
+use crate::run::DefectKind;
 use crate::verdict::decision::{Decision, Verdict};
 use anstyle::{AnsiColor, Style as Ansi};
 use page::Page;
@@ -29,19 +33,10 @@ pub const NARROWEST: usize = 24;
 pub fn render(document: &Document, style: Style) -> String {
     let mut page = Page::new(style.color, style.width.max(NARROWEST));
     answer(&mut page, document);
-    if !document.cautions.is_empty() {
-        page.heading("Cautions", Ansi::new().bold().fg_color(Some(AnsiColor::Yellow.into())));
-        document.cautions.iter().for_each(|caution| page.item(2, "!", caution));
-    }
+    steps(&mut page, document);
     if !document.reasons.is_empty() {
         page.heading("Reasons", Ansi::new().bold());
-        document.reasons.iter().for_each(|one| reason(&mut page, one));
-    }
-    if !document.next_steps.is_empty() {
-        page.heading("What to do now", Ansi::new().bold());
-        for (index, step) in document.next_steps.iter().enumerate() {
-            page.item(2, &format!("{}.", index + 1), step);
-        }
+        document.reasons.iter().for_each(|one| reason(&mut page, one, &document.next_steps));
     }
     if !document.measures.is_empty() {
         page.heading("Measured, with the interval that should hold the truth 95 times in 100", Ansi::new().bold());
@@ -49,7 +44,7 @@ pub fn render(document: &Document, style: Style) -> String {
     }
     log(&mut page, document);
     page.gap();
-    page.paragraph(0, "How each number was computed, the plot and the sources: add --report FILE.html and open that page.");
+    page.paragraph(0, "For the plot, the cautions in full and how each number was computed, add --report FILE.html and open that page.");
     page.finish()
 }
 
@@ -69,8 +64,25 @@ fn answer(page: &mut Page, document: &Document) {
     }
 }
 
-/// One finding: what was decided, on what grounds, what to do.
-fn reason(page: &mut Page, reason: &Reason) {
+/// What to do now, behind the cautions that bind it.
+fn steps(page: &mut Page, document: &Document) {
+    if document.next_steps.is_empty() && document.cautions.is_empty() {
+        return;
+    }
+    page.heading(if document.next_steps.is_empty() { "Take care" } else { "What to do now" }, Ansi::new().bold());
+    document.cautions.iter().for_each(|caution| page.item(2, "!", first_sentence(caution)));
+    for (index, step) in document.next_steps.iter().enumerate() {
+        page.item(2, &format!("{}.", index + 1), step);
+    }
+}
+
+/// The text up to and with its first full stop.
+fn first_sentence(text: &str) -> &str {
+    text.find(". ").and_then(|end| text.get(..=end)).unwrap_or(text)
+}
+
+/// One finding: what was decided, on what grounds, and what to do about it unless that stands among the steps.
+fn reason(page: &mut Page, reason: &Reason, steps: &[String]) {
     let look = match reason.decision {
         Decision::Pass => Ansi::new().fg_color(Some(AnsiColor::Green.into())),
         Decision::Recheck => Ansi::new().bold().fg_color(Some(AnsiColor::Red.into())),
@@ -79,7 +91,7 @@ fn reason(page: &mut Page, reason: &Reason) {
     };
     page.labelled(2, reason.title, reason.decision.spoken(), look);
     page.paragraph(4, &reason.statement);
-    reason.advice.iter().for_each(|advice| page.item(4, "-", advice));
+    reason.advice.iter().filter(|advice| !steps.contains(advice)).for_each(|advice| page.item(4, "-", advice));
 }
 
 /// What was read, and what was wrong with it.
@@ -93,5 +105,13 @@ fn log(page: &mut Page, document: &Document) {
     if run.defects.is_empty() {
         page.paragraph(2, "Nothing was found wrong with it.");
     }
-    run.defects.iter().for_each(|defect| page.item(2, "-", &words::defect(defect)));
+    if let Some(units) = words::units_taken(&run.defects) {
+        page.paragraph(2, &units);
+    }
+    run.defects.iter().filter(|defect| matters(defect.kind)).for_each(|defect| page.item(2, "-", &words::defect(defect)));
+}
+
+/// Whether a defect can move what a person reads from the log. How loggers work every day does not, and units have their own line.
+fn matters(kind: DefectKind) -> bool {
+    !matches!(kind, DefectKind::BeforeStart | DefectKind::StaleRepeat | DefectKind::CoarseClock | DefectKind::UnitInferred)
 }

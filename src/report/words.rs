@@ -1,94 +1,21 @@
 //! Numbers and defects as people read them, the same in every format.
 //!
-//! Nothing here decides how many digits a number has: [`Estimate::decimals`] does. What is added is the clock: a moment that
-//! lies minutes or hours into the drive is read as `4:57 min` or `3:58 h`, because nobody finds 14 280 s on a watch.
+//! How a number is written is decided beside the number itself ([`crate::estimate::spoken`]).
 
 use super::document::RunSummary;
-use crate::estimate::{Estimate, Unit};
+use crate::estimate::Estimate;
 use crate::run::{Defect, DefectKind};
 
-/// From here on, in seconds, a time is read as minutes and seconds.
-const MINUTES_FROM_S: f64 = 120.0;
-/// From here on, in seconds, a time is read as hours and minutes: its seconds no longer help anyone.
-const HOURS_FROM_S: f64 = 7200.0;
-
-/// A moment of the drive: `4:57` (minutes and seconds), from one hour on `1:04:57`. Not a number: `unknown`.
-pub fn clock(seconds: f64) -> String {
-    if !seconds.is_finite() {
-        return "unknown".to_owned();
-    }
-    let sign = if seconds <= -0.5 { "−" } else { "" };
-    let whole = seconds.abs().round() as u64;
-    let (hours, minutes, rest) = (whole / 3600, whole / 60 % 60, whole % 60);
-    if hours > 0 { format!("{sign}{hours}:{minutes:02}:{rest:02}") } else { format!("{sign}{minutes}:{rest:02}") }
-}
+pub use crate::estimate::spoken::{clock, number};
 
 /// An estimate's value with its unit: `87.1 °C`, `4:57 min`.
 pub fn value(estimate: &Estimate) -> String {
-    match clock_of(estimate) {
-        Some(clock) => format!("{} {}", clock.read(estimate.value), clock.unit()),
-        None => format!("{}{}", number(estimate, estimate.value), estimate.unit.spoken()),
-    }
+    estimate.spoken_value()
 }
 
 /// An estimate's 95 % interval without its unit: `86.1 to 88.1`, `4:45 to 5:09`.
 pub fn interval(estimate: &Estimate) -> String {
-    let [low, high] = estimate.interval_95;
-    match clock_of(estimate) {
-        Some(clock) => format!("{} to {}", clock.read(low), clock.read(high)),
-        None => format!("{} to {}", number(estimate, low), number(estimate, high)),
-    }
-}
-
-/// A number with the estimate's decimals; what is not a number is said to be unknown.
-fn number(estimate: &Estimate, value: f64) -> String {
-    if !value.is_finite() {
-        return "unknown".to_owned();
-    }
-    let text = format!("{:.*}", estimate.decimals(), value);
-    match text.strip_prefix('-') {
-        Some(digits) if digits.bytes().all(|byte| matches!(byte, b'0' | b'.')) => digits.to_owned(),
-        Some(digits) => format!("−{digits}"),
-        None => text,
-    }
-}
-
-/// Which pair of clock units a time is read in; value and interval agree on it.
-#[derive(Clone, Copy)]
-enum Clock {
-    Minutes,
-    Hours,
-}
-
-fn clock_of(estimate: &Estimate) -> Option<Clock> {
-    let longest = estimate.interval_95[1].max(estimate.value);
-    match estimate.unit {
-        Unit::Second if longest >= HOURS_FROM_S => Some(Clock::Hours),
-        Unit::Second if longest >= MINUTES_FROM_S => Some(Clock::Minutes),
-        _ => None,
-    }
-}
-
-impl Clock {
-    fn read(self, seconds: f64) -> String {
-        if !seconds.is_finite() {
-            return "unknown".to_owned();
-        }
-        let large = match self {
-            Clock::Minutes => seconds,
-            Clock::Hours => seconds / 60.0,
-        };
-        let sign = if large <= -0.5 { "−" } else { "" };
-        let whole = large.abs().round() as u64;
-        format!("{sign}{}:{:02}", whole / 60, whole % 60)
-    }
-
-    fn unit(self) -> &'static str {
-        match self {
-            Clock::Minutes => "min",
-            Clock::Hours => "h",
-        }
-    }
+    estimate.spoken_interval()
 }
 
 /// What a kind of defect is called.
@@ -116,7 +43,7 @@ pub fn defect_kind(kind: DefectKind) -> &'static str {
     }
 }
 
-/// Where a defect was first seen and how often: `at 5:12, line 640, 3 times`; empty where nothing of it is known.
+/// Where a defect was first seen and how often: `at 5:12 min, line 640, 3 times`; empty where nothing of it is known.
 pub fn defect_place(defect: &Defect) -> String {
     let mut parts = Vec::new();
     if let Some(at) = defect.at_s {
@@ -131,7 +58,7 @@ pub fn defect_place(defect: &Defect) -> String {
     parts.join(", ")
 }
 
-/// A defect in one sentence: `gap in engine speed, at 5:12: left out`.
+/// A defect in one sentence: `gap in engine speed, at 5:12 min: left out`.
 pub fn defect(defect: &Defect) -> String {
     let mut text = defect_kind(defect.kind).to_owned();
     if let Some(channel) = defect.channel {
@@ -142,6 +69,23 @@ pub fn defect(defect: &Defect) -> String {
         text = format!("{text}, {place}");
     }
     if defect.effect.is_empty() { text } else { format!("{text}: {}", defect.effect) }
+}
+
+/// The units that the log does not state, in one sentence: `Units were not stated; read as °C, rpm, km/h.` `None` if it states all.
+///
+/// What was done about such a unit is written as `… taken as °C: why` or `… taken: engine speed as rpm, air flow as g/s`.
+pub fn units_taken(defects: &[Defect]) -> Option<String> {
+    let mut units: Vec<&str> = Vec::new();
+    for defect in defects.iter().filter(|defect| defect.kind == DefectKind::UnitInferred) {
+        let of_one = defect.effect.split_once("taken as ").and_then(|(_, unit)| unit.split(": ").next());
+        let of_many = defect.effect.split_once("taken: ").map_or("", |(_, list)| list);
+        for unit in of_one.into_iter().chain(of_many.split(", ").filter_map(|part| Some(part.rsplit_once(" as ")?.1))) {
+            if !units.contains(&unit) {
+                units.push(unit);
+            }
+        }
+    }
+    (!units.is_empty()).then(|| format!("Units were not stated; read as {}.", units.join(", ")))
 }
 
 /// What the log is: name, start, length, rows.
@@ -209,27 +153,6 @@ pub fn escape(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn times_are_read_on_a_clock() {
-        for (seconds, expected) in [(0.0, "0:00"), (297.4, "4:57"), (3599.6, "1:00:00"), (14_280.0, "3:58:00"), (-30.0, "−0:30")] {
-            assert_eq!(clock(seconds), expected, "{seconds}");
-        }
-        assert_eq!(clock(f64::NAN), "unknown");
-        let opening = Estimate::from_interval(297.0, [285.0, 309.0], Unit::Second);
-        assert_eq!((value(&opening).as_str(), interval(&opening).as_str()), ("4:57 min", "4:45 to 5:09"));
-        let cold = Estimate::from_interval(14_280.0, [11_400.0, 17_400.0], Unit::Second);
-        assert_eq!((value(&cold).as_str(), interval(&cold).as_str()), ("3:58 h", "3:10 to 4:50"));
-        let swing = Estimate::normal(55.0, 12.0, Unit::Second);
-        assert_eq!(value(&swing), "55 s", "a short time stays in seconds");
-    }
-
-    #[test]
-    fn a_negative_nothing_loses_its_sign() {
-        let offset = Estimate::normal(-0.02, 0.9, Unit::Kelvin);
-        assert_eq!(value(&offset), "0.0 K");
-        assert_eq!(value(&Estimate::normal(-0.6, 0.3, Unit::Kelvin)), "−0.6 K");
-    }
 
     #[test]
     fn a_number_holds_on_to_its_unit() {

@@ -5,37 +5,41 @@
 
 use crate::verdict::cautions::Caution;
 
-/// One step. The order is the order in which steps are done.
+/// One step. The order is the order in which steps are done: what is wrong first, then what to state, then the next record.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Advice {
     /// Stop the engine and let it cool.
     StopAndCool,
     /// Check that the reading is believed by a second thermometer.
     CompareSensor,
-    /// Record again, from cold, until the reading holds.
-    RecordFromCold,
-    /// Drive on longer so that the reading holds.
-    DriveUntilSteady,
-    /// Drive rather than idle.
-    DriveNotIdle,
-    /// Record with a shorter period.
-    RecordFaster,
-    /// Record engine speed and vehicle speed beside the coolant.
-    AddChannels,
-    /// State the thermostat's rating and kind in the vehicle file.
-    StateThermostat,
-    /// State cap and coolant.
-    StateCap,
-    /// Note the reservoir cold, hot and cold again.
-    NoteLevels,
-    /// Have the thermostat tested or replaced.
-    TestThermostat,
     /// Look at fan, its relay and sensor.
     CheckFan,
     /// Look at the radiator's face and its flow.
     CheckRadiator,
+    /// Have the thermostat tested or replaced.
+    TestThermostat,
     /// Check the strength of the coolant.
     CheckMixture,
+    /// Look for coolant outside the circuit.
+    LookOutside,
+    /// Have the system pressure-tested.
+    PressureTest,
+    /// Have the coolant tested for combustion gas.
+    CombustionTest,
+    /// State the thermostat's rating and kind in the vehicle file.
+    StateThermostat,
+    /// State cap and coolant.
+    StateCap,
+    /// Record engine speed and vehicle speed beside the coolant.
+    AddChannels,
+    /// Record with a shorter period.
+    RecordFaster,
+    /// Note the reservoir cold, hot and cold again.
+    NoteLevels,
+    /// One more heat cycle with its levels.
+    AnotherCycle,
+    /// Record again, from cold, on the road, until the reading holds.
+    RecordFromCold,
 }
 
 impl Advice {
@@ -48,30 +52,37 @@ impl Advice {
             Advice::CompareSensor => {
                 "Compare the coolant reading with a second thermometer on the cold engine, after a night outside; look at the sensor's plug."
             }
-            Advice::RecordFromCold => "Record again from a cold start, after a night, until the reading has held steady for ten minutes.",
-            Advice::DriveUntilSteady => "Drive on until the reading has held steady for ten minutes, then export the whole log.",
-            Advice::DriveNotIdle => {
-                "Drive it rather than let it idle: some engines, diesels above all, do not reach opening at idle in the cold."
-            }
-            Advice::RecordFaster => "Record the coolant temperature at least every two seconds; fewer channels make a faster log.",
-            Advice::AddChannels => "Record engine speed, vehicle speed and load (or fuel rate) beside the coolant temperature.",
-            Advice::StateThermostat => {
-                "State the thermostat's stamped rating, its place and its kind in the vehicle file; they are on the old part or in the maker's data."
-            }
-            Advice::StateCap => "State the cap's pressure and the coolant's strength in the vehicle file.",
-            Advice::NoteLevels => {
-                "Note the reservoir level cold before, hot after (cap closed) and cold again after the drive, on the same level spot."
-            }
-            Advice::TestThermostat => {
-                "Take the thermostat out cold and test it in a pot with a thermometer, or fit a new one; follow the maker's procedure."
-            }
             Advice::CheckFan => {
                 "With the engine off and cold, look at the fan, its plug, fuse and relay; see that it cuts in when the maker says."
             }
             Advice::CheckRadiator => {
                 "With the engine cold, look for a clogged radiator face and a cold patch noted after the drive; have its flow tested."
             }
+            Advice::TestThermostat => {
+                "Take the thermostat out cold and test it in a pot with a thermometer, or fit a new one; follow the maker's procedure."
+            }
+            Advice::LookOutside => {
+                "With the engine cold, look for coolant at hoses, clamps, radiator, pump and drains, and for a damp floor inside under the heater."
+            }
+            Advice::PressureTest => {
+                "Have a competent person pressure-test the system, cold, and note the gauge at the start and at the end."
+            }
+            Advice::CombustionTest => "Have a competent person test the coolant for combustion gas.",
+            Advice::AnotherCycle => {
+                "Drive it warm once more, leave it to go cold, and note the cold level on the same level spot; top up cold if it asks for it, and note that."
+            }
             Advice::CheckMixture => "Check the coolant's strength with a refractometer, cold.",
+            Advice::StateThermostat => {
+                "State the thermostat's stamped rating, its place and its kind in the vehicle file; they are on the old part or in the maker's data."
+            }
+            Advice::StateCap => "State the cap's pressure and the coolant's strength in the vehicle file.",
+            Advice::AddChannels => "Record engine speed, vehicle speed and load (or fuel rate) beside the coolant temperature.",
+            Advice::RecordFaster => "Record the coolant temperature at least every two seconds; fewer channels make a faster log.",
+            Advice::NoteLevels => {
+                "Note the reservoir level cold before, hot after (cap closed) and cold again after the drive, on the same level spot."
+            }
+            // Some engines, diesels above all, do not reach opening at idle in the cold (common practice, no source).
+            Advice::RecordFromCold => "Record a cold start on the road, not at idle, until the reading has held steady for ten minutes.",
         }
     }
 
@@ -79,12 +90,14 @@ impl Advice {
     pub fn cautions(self) -> &'static [Caution] {
         match self {
             Advice::StopAndCool => &[Caution::Overheating, Caution::HotCap],
-            Advice::RecordFromCold | Advice::DriveUntilSteady | Advice::DriveNotIdle => &[Caution::Recorder, Caution::Exhaust],
+            Advice::CheckFan => &[Caution::Overheating, Caution::Fan],
+            Advice::CheckRadiator => &[Caution::Overheating, Caution::Fan, Caution::HotCap],
             Advice::TestThermostat => &[Caution::HotCap, Caution::Raised, Caution::Glycol],
-            Advice::CheckFan => &[Caution::Fan],
-            Advice::CheckRadiator => &[Caution::Fan, Caution::HotCap],
             Advice::CheckMixture => &[Caution::HotCap, Caution::Glycol],
-            Advice::NoteLevels => &[Caution::HotCap],
+            Advice::LookOutside => &[Caution::HotCap, Caution::Fan, Caution::Raised, Caution::Glycol],
+            Advice::PressureTest | Advice::CombustionTest => &[Caution::HotCap],
+            Advice::NoteLevels | Advice::AnotherCycle => &[Caution::HotCap],
+            Advice::RecordFromCold => &[Caution::Recorder, Caution::Exhaust],
             Advice::CompareSensor | Advice::RecordFaster | Advice::AddChannels | Advice::StateThermostat | Advice::StateCap => &[],
         }
     }

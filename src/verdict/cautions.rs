@@ -22,27 +22,42 @@ pub enum Caution {
 }
 
 impl Caution {
-    /// The caution as sentences.
+    /// The caution as sentences. The first says by itself what must not be done or must be done; where there is room for one
+    /// only, that is the one.
     pub fn text(self) -> &'static str {
         match self {
             Caution::Overheating => {
-                "Overheating (warning lamp, steam, heater suddenly cold): stop when safe, engine off, do not open anything, and do not pour cold coolant into a hot engine."
+                "Overheating (warning lamp, steam, heater suddenly cold): stop when safe, engine off, open nothing. Do not pour cold coolant into a hot engine."
             }
             Caution::HotCap => {
-                "Never open the cap or a bleed point while hot: the coolant is under pressure and scalds, and pressure can outlast the heat. A calm reading is no proof that the engine is cool."
+                "Never open cap or bleed point hot: the coolant is under pressure and scalds. Pressure can outlast the heat, and a calm reading is no proof that the engine is cool."
             }
             Caution::Fan => {
-                "The fan can start without warning, engine off. Keep hands, hair and sleeves away from fan and belts. A hybrid's engine may start unasked."
+                "The fan can start by itself, engine off: keep hands, hair and sleeves away. Keep clear of the belts too. A hybrid's engine may start unasked."
             }
-            Caution::Exhaust => "Run the engine outdoors or with exhaust extraction only: carbon monoxide kills.",
+            Caution::Exhaust => "Run the engine outdoors or with exhaust extraction: carbon monoxide kills.",
             Caution::Raised => {
-                "A raised vehicle stands on rated stands on firm level ground, never on a jack alone; brake on, wheels chocked."
+                "A raised vehicle stands on rated stands, never on a jack alone. Firm level ground, brake on, wheels chocked."
             }
             Caution::Glycol => {
-                "Coolant is poisonous to people and animals and tastes sweet: catch it, store it closed, dispose of it by local rules. On a hot exhaust it can burn."
+                "Coolant is poisonous and tastes sweet: catch it, and keep people and animals away. Store it closed and dispose of it by local rules. On a hot exhaust it can burn."
             }
             Caution::Recorder => "Never handle the recorder while driving.",
-            Caution::Maker => "The maker's procedure, local regulations and a licensed technician outrank anything printed here.",
+            Caution::Maker => "The maker's procedure outranks anything printed here. So do local regulations and a licensed technician.",
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_first_sentence_is_short_enough_for_a_phone() {
+        use Caution::{Exhaust, Fan, Glycol, HotCap, Maker, Overheating, Raised, Recorder};
+        for caution in [Overheating, HotCap, Fan, Exhaust, Raised, Glycol, Recorder, Maker] {
+            let first = caution.text().split(". ").next().unwrap_or_default();
+            assert!((20..=100).contains(&first.chars().count()), "{first}");
         }
     }
 }

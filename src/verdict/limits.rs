@@ -55,3 +55,7 @@ pub const BOILING_MARGIN_HOPELESS_K: f64 = -22.0;
 
 /// How far the coolant sensor may differ from the air after a cold soak, in kelvin: two sensors of 2 K each (M).
 pub const SENSOR_OFFSET_K: f64 = 5.0;
+
+/// Coolant that a system may take up over the first heat cycle after a part drain and refill: a share of its capacity, and at least
+/// so many millilitres (CP: a 17 L system with 10 L exchanged that takes 200 to 300 mL is ordinary).
+pub const FIRST_UPTAKE: (f64, f64) = (0.03, 200.0);

@@ -2,6 +2,7 @@
 
 pub mod boiling_margin;
 pub mod heat_rejection;
+pub mod levels;
 pub mod opening;
 pub mod regulation;
 pub mod sensor_offset;

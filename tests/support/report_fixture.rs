@@ -34,7 +34,7 @@ pub fn document() -> Document {
         ],
         cautions: vec![
             "Do not open the cap or a bleed point before 12:20 by the log's clock, and then only if the hoses are cold: hot coolant under pressure scalds.".to_owned(),
-            "The fan can start by itself with the engine off. Keep hands and clothes clear.".to_owned(),
+            "The fan can start by itself with the engine off: keep hands and clothes clear. A hybrid's engine may start unasked.".to_owned(),
         ],
         reasons: reasons(),
         next_steps: vec![

@@ -107,7 +107,7 @@ impl Course {
 
     /// Loss of each cycle.
     pub fn losses(&self) -> Vec<Estimate> {
-        self.points.windows(2).map(|pair| fall(pair)).collect()
+        self.points.windows(2).map(fall).collect()
     }
 
     /// Loss from the first point to the last.

@@ -8,7 +8,7 @@
 //! ```
 //!
 //! The readings are thinned to medians, what follows the vehicle's acceleration is taken out over the whole stretch, and a step is fitted
-//! between every two neighbours. Noise is that of steps fitted everywhere: robust, so that a few gulps do not hide themselves, and
+//! about every one of them, which is itself left out: a fall takes seconds. Noise is that of steps fitted everywhere: robust, so that a few gulps do not hide themselves, and
 //! from both signs, so that slow sloshing which looks like steps raises it. A gulp is a fall beyond what the largest of so many
 //! independent steps would be by chance in one log of a hundred.
 //!
@@ -16,7 +16,7 @@
 //! channel. The unit of a logged level is not known; it is inferred where the tank's size allows only one, and else the volume stays unknown.
 
 use crate::channel::Channel;
-use crate::estimate::{Estimate, Unit, normal_quantile};
+use crate::estimate::{Estimate, Unit, student_quantile};
 use crate::numeric::least_squares::Normal;
 use crate::numeric::robust;
 use crate::run::{Run, Trace};
@@ -65,8 +65,10 @@ pub fn gulps(run: &Run, from_s: f64, to_s: f64) -> Option<Vec<Gulp>> {
     if noise.is_nan() || noise <= 0.0 {
         return None;
     }
-    let independent = (known.len() as f64 / SIDE as f64).max(1.0);
-    let limit = noise * normal_quantile(1.0 - FALSE_ALARM / independent);
+    let independent = (known.len() as f64 / 2.0).max(1.0);
+    // The noise itself is known only as well as windows that do not overlap tell it.
+    let windows = known.len() as f64 / (2 * SIDE) as f64;
+    let limit = noise * student_quantile(1.0 - FALSE_ALARM / independent, windows);
     let scale = millilitres_per_unit(&level, &run.vehicle.reservoir);
     Some(falls(&calm, &steps, limit).into_iter().map(|(at_s, fall)| gulp(at_s, fall, noise, scale)).collect())
 }
@@ -84,13 +86,13 @@ fn falls(calm: &Trace, steps: &[Option<f64>], limit: f64) -> Vec<([f64; 2], f64)
             let near = at.saturating_sub(SIDE)..=at + SIDE;
             depth(at) > limit && near.clone().all(|other| depth(other) < depth(at) || (depth(other) == depth(at) && other >= at))
         })
-        .filter_map(|at| Some(([*calm.time.get(at)?, *calm.time.get(at + 1)?], depth(at))))
+        .filter_map(|at| Some(([*calm.time.get(at.checked_sub(1)?)?, *calm.time.get(at + 1)?], depth(at))))
         .collect()
 }
 
-/// Step between thinned reading `at` and the next one, by a line in time with a step over a window; `None` near the ends and over gaps.
+/// Step about thinned reading `at`, by a line in time with a step over a window without that reading; `None` near the ends and over gaps.
 fn step(calm: &Trace, at: usize) -> Option<f64> {
-    let window = at.checked_sub(SIDE - 1)?..at + 1 + SIDE;
+    let window = at.checked_sub(SIDE)?..at + 1 + SIDE;
     let (time, value) = (calm.time.get(window.clone())?, calm.value.get(window)?);
     let (first, last) = (*time.first()?, *time.last()?);
     if last - first > 3.0 * WIDTH_S * 2.0 * SIDE as f64 {
@@ -98,7 +100,7 @@ fn step(calm: &Trace, at: usize) -> Option<f64> {
     }
     let middle = (first + last) / 2.0;
     let mut normal = Normal::new(3);
-    for (index, (time, value)) in time.iter().zip(value).enumerate() {
+    for (index, (time, value)) in time.iter().zip(value).enumerate().filter(|(index, _)| *index != SIDE) {
         normal.add(&[1.0, (time - middle) / (last - first), if index < SIDE { 0.0 } else { 1.0 }], *value, 1.0);
     }
     normal.solve()?.coefficients.get(2).copied()

@@ -31,8 +31,9 @@ pub const METAL_LINEAR_PER_K: [f64; 2] = [11.0e-6, 23.1e-6];
 /// reinforced rubber by 2 to 4 % of its volume, and hoses hold an eighth).
 const WIDENING: (f64, f64) = (0.04, 0.015);
 
-/// Capacity, in L, and its standard uncertainty where none is stated: passenger cars hold 5 to 12 L (common practice, no source).
-const ASSUMED_CAPACITY: (f64, f64) = (7.5, 2.5);
+/// Capacity, in L, and its standard uncertainty where none is stated: cars hold 5 to 12 L (common practice, no source), vans and trucks
+/// more. Good enough to bring one cold level to the temperature of another, and for nothing else.
+const ASSUMED_CAPACITY: (f64, f64) = (9.0, 5.0);
 
 /// Standard uncertainty of a stated capacity as a share: handbooks give it to a tenth of a litre, and engines with and without a rear
 /// heater the same figure (own choice).
@@ -41,9 +42,9 @@ const CAPACITY_SHARE: f64 = 0.02;
 /// Standard uncertainty of the growth as a share where the mixture is not stated: water and 60 % glycol lie a fifth apart from half.
 const MIXTURE_SHARE: f64 = 0.10;
 
-/// Share of the capacity that an overflow bottle holds where its marks are not stated, and standard uncertainty (common practice, no
-/// source).
-const BOTTLE_SHARE: (f64, f64) = (0.06, 0.03);
+/// Half the share of the capacity that an overflow bottle holds where its marks are not stated, and standard uncertainty (common
+/// practice, no source): whether it is counted in is not known.
+const BOTTLE_SHARE: (f64, f64) = (0.05, 0.03);
 
 /// Opening pressure of a cap that is not stated, gauge kPa, and standard uncertainty (common practice, no source: 60 to 140).
 const CAP_KPA: (f64, f64) = (100.0, 23.0);
@@ -76,7 +77,7 @@ impl System {
         let capacity = match vehicle.capacity {
             Some(stated) => (stated.millilitres(), CAPACITY_SHARE * stated.millilitres()),
             None => {
-                assumed.push("a capacity of 5 to 12 L");
+                assumed.push("a capacity of about 9 L");
                 (1000.0 * ASSUMED_CAPACITY.0, 1000.0 * ASSUMED_CAPACITY.1)
             }
         };
@@ -156,7 +157,8 @@ impl System {
 fn filled(vehicle: &Vehicle, kind: ReservoirKind, (capacity, capacity_u): (f64, f64), level: Option<&Level>) -> (f64, f64) {
     let (min, max) = (vehicle.reservoir.min_mark.map(|mark| mark.millilitres()), vehicle.reservoir.max_mark.map(|mark| mark.millilitres()));
     let (less, less_u) = match (kind, level.filter(|level| level.frame == Frame::Volume), min, max) {
-        (ReservoirKind::OverflowBottle, _, _, Some(max)) => (max, 0.1 * max),
+        // Handbooks count the bottle in or leave it out (common practice, no source).
+        (ReservoirKind::OverflowBottle, _, _, Some(max)) => (max / 2.0, max / 12f64.sqrt()),
         (ReservoirKind::OverflowBottle, ..) => (BOTTLE_SHARE.0 * capacity, BOTTLE_SHARE.1 * capacity),
         (ReservoirKind::ExpansionTank, Some(level), _, Some(max)) => (max - level.millilitres, level.reading_u),
         // People keep the level between the marks.

@@ -2,12 +2,13 @@
 //!
 //! ```text
 //! cold   T̄ = T_air + what is left of the drive's warmth
-//! hot    T̄ = T_air + f · (T_sensor − T_air) · exp(−Δt/τ)          Δt from the end of the drive to the reading
+//! hot    T̄ = T_air + f · (T_sensor − T_air) · exp(−Δt/τ)          Δt from a quarter of an hour after the end of the drive
 //! ```
 //!
 //! The sensor sits in the hottest coolant; radiator, return line and tank are cooler, so that the mean keeps only a share f of the
 //! excess. Two fifths of the coolant are out there. With the valve in its band they stand anywhere from a third of the excess to nearly
-//! all of it; with the valve shut they are almost cold: see [`OPEN_SHARE`] and [`SHUT_SHARE`]. A logged radiator outlet narrows it.
+//! all of it; with the valve shut they are almost cold: see [`OPEN_SHARE`] and [`SHUT_SHARE`]. A logged radiator outlet narrows it. For a
+//! quarter of an hour the hot metal makes up for what is lost to the air.
 //!
 //! The air is that of the note, else that of the run. An error in the run's figure is shared by all readings that use it, and mostly
 //! drops out of a difference of two cold levels; that is kept apart in [`Warmth::shared_u`].
@@ -25,14 +26,15 @@ use crate::run::{LevelReading, NoteTime, Run};
 use chrono::{NaiveDateTime, Timelike};
 
 /// Share of the sensor's excess that the circuit's mean has, and its standard uncertainty, with the valve in its band: sixty
-/// hundredths of the coolant at 0.95, forty between 0.3 and 0.95 (own choice; the thermal model of this program gives 0.60 to 0.92).
-const OPEN_SHARE: (f64, f64) = (0.78, 0.08);
+/// hundredths of the coolant at 0.95, forty between 0.2 and 0.95, with what the metal adds and the radiator loses in the first minutes (own
+/// choice).
+const OPEN_SHARE: (f64, f64) = (0.78, 0.10);
 
-/// The same with the valve shut throughout (the thermal model: 0.50 to 0.68).
-const SHUT_SHARE: (f64, f64) = (0.58, 0.06);
+/// The same with the valve shut throughout (own choice).
+const SHUT_SHARE: (f64, f64) = (0.66, 0.09);
 
 /// The same where the log does not tell.
-const UNKNOWN_SHARE: (f64, f64) = (0.71, 0.11);
+const UNKNOWN_SHARE: (f64, f64) = (0.74, 0.11);
 
 /// Share of the coolant in radiator, return line and tank, and standard uncertainty (own choice).
 const OUTER_COOLANT: (f64, f64) = (0.40, 0.07);
@@ -55,6 +57,9 @@ const LEFT_OVER_K: (f64, f64) = (0.7, 1.0);
 
 /// Time constants that vehicles have while nothing better is known, in seconds: short, usual, long (common practice, no source).
 const TIME_CONSTANTS_S: [f64; 3] = [3600.0, 7200.0, 10_800.0];
+
+/// How long after the end of the drive hot metal keeps the coolant from cooling, in seconds (own choice).
+const SOAK_S: f64 = 900.0;
 
 /// From the end of the drive to a hot reading without a time, in seconds, and the longest after which it still belongs to the drive.
 const HOT_READING_S: f64 = 300.0;
@@ -129,11 +134,6 @@ impl Drive {
         }
     }
 
-    /// Whether the log holds a coolant reading from the end of the drive.
-    pub fn has_end(&self) -> bool {
-        self.last.is_some()
-    }
-
     /// Seconds from the end of the drive to the note; `None` where either lacks its time. A time of day counts within the day
     /// that begins three hours before the end.
     pub fn after_end(&self, note: &LevelReading) -> Option<f64> {
@@ -158,10 +158,11 @@ impl Drive {
         let air = self.air(note, 1.5);
         let after = self.after_end(note).unwrap_or(HOT_READING_S).max(0.0);
         let excess = self.last? - air.celsius;
-        let [_, decay, _] = self.decays(after);
+        let cooling = (after - SOAK_S).max(0.0);
+        let [_, decay, _] = self.decays(cooling);
         let (share, share_u) = self.share;
         // The share says where the coolant is, the decay how much of it is left; the spread of time constants is small by then.
-        let decay_u = self.decay_u(after);
+        let decay_u = self.decay_u(cooling);
         let kept = share * decay;
         Some(Warmth {
             celsius: air.celsius + kept * excess,

@@ -87,10 +87,10 @@ fn names(channel: Channel) -> [&'static str; 3] {
         Channel::BarometricPressure => ["Barometric pressure", "BARO", "BAROMETRIC_PRESSURE"],
         Channel::ModuleVoltage => ["Control module voltage", "VPWR", "MODULE_VOLTAGE"],
         Channel::RunTime => ["Run time since engine start", "RUNTM", "RUN_TIME"],
-        Channel::HeaterOutletTemperature => ["Heater outlet temperature", "HEATER_OUT", "HEATER_OUTLET_TEMPERATURE"],
-        Channel::RadiatorOutletTemperature => ["Radiator outlet temperature", "RAD_OUT", "RADIATOR_OUTLET_TEMPERATURE"],
-        Channel::SystemPressure => ["Cooling system pressure", "CSP", "SYSTEM_PRESSURE"],
-        Channel::ReservoirLevel => ["Reservoir level", "LEVEL", "RESERVOIR_LEVEL"],
+        Channel::HeaterOutletTemperature => ["Heater outlet temperature", "HEATER OUTLET TEMP", "HEATER_OUTLET_TEMPERATURE"],
+        Channel::RadiatorOutletTemperature => ["Radiator outlet temperature", "RADIATOR OUTLET TEMP", "RADIATOR_OUTLET_TEMPERATURE"],
+        Channel::SystemPressure => ["Cooling system pressure", "COOLING SYSTEM PRESSURE", "COOLING_SYSTEM_PRESSURE"],
+        Channel::ReservoirLevel => ["Reservoir level", "RESERVOIR LEVEL", "RESERVOIR_LEVEL"],
     }
 }
 

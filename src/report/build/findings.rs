@@ -14,6 +14,8 @@ pub fn of(analysis: &Analysis) -> Value {
     add(&mut members, "cooling_down", &analysis.cooling_down);
     add(&mut members, "boiling_margin", &analysis.boiling_margin);
     add(&mut members, "sensor_offset", &analysis.sensor_offset.as_ref().ok());
+    add(&mut members, "level_expansion", &analysis.level_expansion);
+    add(&mut members, "level_loss", &analysis.level_loss);
     add(&mut members, "log_quality", &analysis.log_quality);
     Value::Object(members)
 }

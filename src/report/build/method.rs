@@ -2,6 +2,7 @@
 
 use super::super::document::Section;
 use crate::analysis::Analysis;
+use crate::estimate::spoken::number;
 
 /// How it was computed, for whoever wants to know.
 pub fn sections(analysis: &Analysis) -> Vec<Section> {
@@ -31,12 +32,12 @@ pub fn sections(analysis: &Analysis) -> Vec<Section> {
         found.push(section(
             "What spoke for the opening",
             vec![format!(
-                "Natural log odds: fit {:.1}, share of the rise taken away ({:.0} %) {:.1}, place {:.1}; together {:.1}.",
-                weighing.fit,
-                100.0 * weighing.share_taken,
-                weighing.share,
-                weighing.place,
-                weighing.total()
+                "Natural log odds: fit {}, share of the rise taken away ({} %) {}, place {}; together {}.",
+                number(weighing.fit, 1),
+                number(100.0 * weighing.share_taken, 0),
+                number(weighing.share, 1),
+                number(weighing.place, 1),
+                number(weighing.total(), 1)
             )],
         ));
     }

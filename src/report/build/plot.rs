@@ -136,11 +136,13 @@ fn description(run: &Run, analysis: &Analysis) -> String {
     if let (Some(temperature), Some(time)) = (analysis.opening.temperature, analysis.opening.time) {
         sentences.push(format!("The thermostat opens at {} after {}.", temperature.spoken(), words::value(&time)));
     }
-    if let (Some(low), Some(high)) = (analysis.regulation.low, analysis.regulation.high) {
-        sentences.push(format!("From then on the reading holds {:.0} to {:.0} °C.", low.value, high.value));
+    let regulation = &analysis.regulation;
+    if let (Some(low), Some(high), Some(settled)) = (regulation.low, regulation.high, regulation.settling_time) {
+        let since = words::clock(settled.value);
+        sentences.push(format!("From {since} on the reading holds {:.0} to {:.0} °C.", low.value, high.value));
     }
     for gap in &run.gaps {
-        sentences.push(format!("No rows from {} to {}.", words::clock(gap[0]), words::clock(gap[1])));
+        sentences.push(format!("No rows for {:.0} s from {} on.", gap[1] - gap[0], words::clock(gap[0])));
     }
     sentences.join(" ")
 }

@@ -41,8 +41,8 @@ pub(super) fn next_steps(steps: &[String]) -> String {
     format!("<section class=\"steps\">\n<h2>What to do now</h2>\n{}</section>\n", list("ol", steps))
 }
 
-/// Every finding's decision with its words.
-pub(super) fn reasons(reasons: &[Reason]) -> String {
+/// Every finding's decision with its words, and its advice unless that stands among the steps.
+pub(super) fn reasons(reasons: &[Reason], steps: &[String]) -> String {
     if reasons.is_empty() {
         return String::new();
     }
@@ -55,8 +55,9 @@ pub(super) fn reasons(reasons: &[Reason]) -> String {
             decision(reason.decision),
             escape(&reason.statement)
         ));
-        if !reason.advice.is_empty() {
-            html.push_str(&list("ul", &reason.advice));
+        let advice: Vec<String> = reason.advice.iter().filter(|advice| !steps.contains(advice)).cloned().collect();
+        if !advice.is_empty() {
+            html.push_str(&list("ul", &advice));
         }
         html.push_str("</section>\n");
     }

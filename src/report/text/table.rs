@@ -1,4 +1,5 @@
-//! The table of measured numbers: columns where they fit, two lines a number where they do not.
+//! The table of measured numbers: columns where they fit, two lines a number where they do not. Of two numbers that say nearly the
+//! same it holds the one that people ask for.
 
 use super::page::Page;
 use super::wrap::{width, wrap};
@@ -10,8 +11,23 @@ const GUTTER: usize = 2;
 /// A label column narrower than this is no longer a table that anyone wants to read.
 const NARROWEST_LABEL: usize = 22;
 
+/// Numbers that are left to the page, each with the one that says it here.
+const SAID_BY: [(&str, &str, &str); 4] = [
+    ("opening", "knee_temperature", "temperature"),
+    ("opening", "knee_time", "time"),
+    ("boiling_margin", "", "at_cap"),
+    ("cooling_down", "time_constant", "cold_at_s"),
+];
+
+/// Whether a number belongs here: it has no near duplicate that does.
+fn belongs(measure: &Measure, all: &[Measure]) -> bool {
+    let mut better = SAID_BY.iter().filter(|(finding, member, _)| measure.finding == *finding && measure.member == *member);
+    !better.any(|(finding, _, other)| all.iter().any(|one| one.finding == *finding && one.member == *other))
+}
+
 /// Writes the measures, in their order.
-pub(super) fn measures(page: &mut Page, measures: &[Measure]) {
+pub(super) fn measures(page: &mut Page, all: &[Measure]) {
+    let measures: Vec<&Measure> = all.iter().filter(|measure| belongs(measure, all)).collect();
     let cells: Vec<(String, String)> = measures.iter().map(|m| (words::value(&m.estimate), words::interval(&m.estimate))).collect();
     let value = cells.iter().map(|(value, _)| width(value)).max().unwrap_or(0);
     let interval = cells.iter().map(|(_, interval)| width(interval)).max().unwrap_or(0);

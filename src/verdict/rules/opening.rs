@@ -25,7 +25,7 @@ pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
         State::OpenThroughout => ruling(
             Decision::Recheck,
             format!(
-                "The radiator was in the circuit from the start: the coolant never rose above {:.0} °C and lost heat as the road speed \
+                "The radiator was in the circuit from the start: the coolant never rose above {:.0} °C, and lost heat as the road speed \
                  rose. A thermostat that is stuck open, or missing, does that.",
                 opening.highest
             ),
@@ -33,7 +33,7 @@ pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
         ),
         State::AlreadyOpen => ruling(
             Decision::Inconclusive,
-            "The engine was hot and the thermostat open when the log starts, so its opening is not in it.".to_owned(),
+            "The engine was hot and the thermostat open when the log starts.".to_owned(),
             &[Advice::RecordFromCold],
         ),
         State::NotObservable => ruling(
@@ -54,27 +54,34 @@ fn opened(run: &Run, analysis: &Analysis) -> Ruling {
     let Some(temperature) = opening.temperature else {
         return Ruling::new(Topic::Opening, Decision::Inconclusive, "The opening could not be placed.", &[Advice::RecordFromCold]);
     };
-    let at = opening.knee_time.map_or(String::new(), |time| format!(" after {}", minutes(time.value)));
-    match wax_rating(&run.vehicle.thermostat) {
-        Some(rating) => against_rating(&temperature, analysis, rating, run.vehicle.thermostat.side, &at),
-        None => {
-            let [low, high] = limits::OPENING_ANY;
-            let decision = within(&temperature, low, high);
-            let judged = match decision {
-                Decision::Pass => {
-                    "within what thermostats do; with its stamped rating, and that it is a plain wax one, it could be judged closer"
-                }
-                Decision::Recheck if temperature.value < low => "below any thermostat's rating: it opens far too early or does not close",
-                Decision::Recheck => "above any thermostat's rating: it opens far too late",
-                _ => "at the edge of what thermostats do",
-            };
-            let advice: &[Advice] = match decision {
-                Decision::Pass => &[],
-                Decision::Recheck => &[Advice::TestThermostat],
-                _ => &[Advice::StateThermostat, Advice::RecordFromCold],
-            };
-            Ruling::new(Topic::Opening, decision, format!("The thermostat opened at {}{at}, {judged}.", temperature.spoken()), advice)
+    let at = opening.time.map_or(String::new(), |time| format!(" after {}", time.spoken_value()));
+    let measured = format!("Opened at {}{at}", temperature.spoken());
+    let thermostat = &run.vehicle.thermostat;
+    if let Some(rating) = wax_rating(thermostat) {
+        return against_rating(&measured, &wax_opens_at(&temperature, analysis), rating, thermostat.side);
+    }
+    let [low, high] = limits::OPENING_ANY;
+    let decision = within(&temperature, low, high);
+    let (judged, advice): (String, &[Advice]) = match decision {
+        Decision::Pass => (format!(", as thermostats do.{}", closer(thermostat)), &[]),
+        Decision::Recheck if temperature.value < low => {
+            (", below any thermostat's rating: it opens far too early or does not close.".to_owned(), &[Advice::TestThermostat])
         }
+        Decision::Recheck => (", above any thermostat's rating: it opens far too late.".to_owned(), &[Advice::TestThermostat]),
+        _ => (
+            format!("; thermostats open between {low:.0} and {high:.0} °C. The interval reaches past that, so it is not settled."),
+            &[Advice::StateThermostat, Advice::RecordFromCold],
+        ),
+    };
+    Ruling::new(Topic::Opening, decision, measured + &judged, advice)
+}
+
+/// What would allow a closer check; nothing where the valve is known not to follow its stamp.
+fn closer(thermostat: &Thermostat) -> &'static str {
+    match (thermostat.control, thermostat.rating) {
+        (Control::Heated | Control::Driven, _) => "",
+        (_, None) => " State the stamped rating for a closer check.",
+        (_, Some(_)) => " State whether it is a plain wax one for a closer check.",
     }
 }
 
@@ -101,32 +108,30 @@ fn held(regulation: &Regulation) -> Option<(f64, f64)> {
     regulation.is_firm().then_some((regulation.middle? - limits::HELD_ABOVE_LIFT_K, u))
 }
 
-fn against_rating(temperature: &Estimate, analysis: &Analysis, rating: f64, side: Side, at: &str) -> Ruling {
+fn against_rating(measured: &str, wax: &Estimate, rating: f64, side: Side) -> Ruling {
     let [low, high] = match side {
         Side::Outlet => limits::OUTLET_ABOUT_RATING_K,
         Side::Inlet => limits::INLET_ABOUT_RATING_K,
         Side::Unknown => limits::UNKNOWN_ABOUT_RATING_K,
     }
     .map(|distance| rating + distance);
-    let wax = wax_opens_at(temperature, analysis);
-    let decision = within(&wax, low, high);
-    let what = format!(
-        "The thermostat opened at {}{at}. Less the lag of its wax, and by the level that it then held, it begins to open at {}; \
-         stamped {rating:.0} °C, it should read {low:.0} to {high:.0} °C there",
-        temperature.spoken(),
-        wax.spoken()
-    );
+    let decision = within(wax, low, high);
     let (judged, advice): (&str, &[Advice]) = match decision {
-        Decision::Pass => ("That fits", &[]),
+        Decision::Pass => ("It does", &[]),
         Decision::Recheck if wax.value < low => {
             ("That is early: the valve is tiring, does not close, or is not the one stated", &[Advice::TestThermostat])
         }
         Decision::Recheck => {
             ("That is late: the valve sticks, or gas stood about its element, or it is not the one stated", &[Advice::TestThermostat])
         }
-        _ => ("The uncertainty reaches across that limit", &[Advice::RecordFromCold]),
+        _ => ("The interval reaches past that, so it is not settled", &[Advice::RecordFromCold]),
     };
-    Ruling::new(Topic::Opening, decision, format!("{what}. {judged}."), advice)
+    let statement = format!(
+        "{measured}. Allowing for the wax's lag, the valve starts at {}; a part stamped {rating:.0} °C should start between {low:.0} and \
+         {high:.0} °C. {judged}.",
+        wax.spoken()
+    );
+    Ruling::new(Topic::Opening, decision, statement, advice)
 }
 
 fn not_reached(run: &Run, opening: &Opening) -> Ruling {
@@ -139,23 +144,14 @@ fn not_reached(run: &Run, opening: &Opening) -> Ruling {
         return Ruling::new(
             Topic::Opening,
             Decision::Recheck,
-            format!("The coolant reached {highest:.0} °C and no opening shows; by {latest:.0} °C any working thermostat has opened."),
+            format!("The coolant reached {highest:.0} °C and no opening shows. By {latest:.0} °C any working thermostat has opened."),
             &[Advice::StopAndCool, Advice::TestThermostat],
         );
     }
     Ruling::new(
         Topic::Opening,
         Decision::Inconclusive,
-        format!("The log holds no opening: the coolant reached {highest:.0} °C."),
-        &[Advice::DriveNotIdle, Advice::RecordFromCold],
+        format!("The thermostat did not open: the coolant reached {highest:.0} °C at most."),
+        &[Advice::RecordFromCold],
     )
-}
-
-/// A moment of the log as people say it.
-pub fn minutes(seconds: f64) -> String {
-    let whole = seconds.max(0.0).round() as u64;
-    match (whole / 3600, whole / 60 % 60, whole % 60) {
-        (0, minutes, seconds) => format!("{minutes} min {seconds:02} s"),
-        (hours, minutes, _) => format!("{hours} h {minutes:02} min"),
-    }
 }

@@ -1,41 +1,38 @@
 //! Regulation: does the temperature hold a band that suits the thermostat, clear of boiling?
 
-use super::opening::{minutes, wax_rating};
+use super::opening::wax_rating;
 use crate::analysis::Analysis;
+use crate::analysis::opening::State;
+use crate::estimate::spoken::clock;
 use crate::run::Run;
 use crate::verdict::advice::Advice;
 use crate::verdict::decision::{Decision, within};
 use crate::verdict::limits;
 use crate::verdict::ruling::{Ruling, Topic};
 
+/// A band that is held before this, in seconds after firing, is held from the start.
+const FROM_THE_START_S: f64 = 10.0;
+
 /// Judges the band.
 pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
     let regulation = &analysis.regulation;
-    let (Some(low), Some(high)) = (regulation.low, regulation.high) else {
-        let because = regulation.because.as_deref().unwrap_or("the log does not hold the band long enough");
-        return Ruling::new(
-            Topic::Regulation,
-            Decision::Inconclusive,
-            format!("The band cannot be told: {because}."),
-            &[Advice::DriveUntilSteady],
-        );
-    };
+    let (Some(low), Some(high)) = (regulation.low, regulation.high) else { return no_band(analysis) };
     let stated = wax_rating(&run.vehicle.thermostat);
-    let (decision, limit) = match stated {
+    let ([lowest, highest], part) = match stated {
         Some(rating) => {
-            let (lowest, highest) = (rating + limits::BAND_REACHES_RATING_K, rating + limits::BAND_ABOVE_RATING_K);
-            let limit = format!("with a valve stamped {rating:.0} °C its upper edge should lie between {lowest:.0} and {highest:.0} °C");
-            (within(&high, lowest, highest), limit)
+            let limits = [rating + limits::BAND_REACHES_RATING_K, rating + limits::BAND_ABOVE_RATING_K];
+            (limits, format!(" for a valve stamped {rating:.0} °C"))
         }
-        None => {
-            let [lowest, highest] = limits::BAND_ANY;
-            let limit = format!("a thermostat keeps its upper edge between {lowest:.0} and {highest:.0} °C");
-            (within(&high, lowest, highest), limit)
-        }
+        None => (limits::BAND_ANY, String::new()),
     };
-    let since = regulation.settling_time.map_or(String::new(), |settled| format!(" from {} on", minutes(settled.value)));
-    let held = format!("The reading held {:.0} to {:.0} °C{since}", low.value, high.value);
+    let since = match regulation.settling_time {
+        Some(settled) if settled.value - analysis.phases.fired_s < FROM_THE_START_S => " from the start".to_owned(),
+        Some(settled) => format!(" from {} on", clock(settled.value)),
+        None => String::new(),
+    };
     let middle = regulation.middle.unwrap_or(high.value);
+    let decision = within(&high, lowest, highest);
+    let straddles = format!("its interval, {} °C, reaches past that, so it is not settled", high.spoken_interval());
     let (judged, advice): (&str, &[Advice]) = match decision {
         Decision::Pass => ("it does", &[]),
         Decision::Recheck if stated.is_none_or(|rating| middle < rating) && middle < limits::BAND_ANY[1] => {
@@ -44,7 +41,26 @@ pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
         Decision::Recheck => {
             ("it rises above: flow, fan or valve do not keep up", &[Advice::StopAndCool, Advice::CheckFan, Advice::CheckRadiator])
         }
-        _ => ("the uncertainty reaches across a limit", &[Advice::DriveUntilSteady, Advice::StateThermostat]),
+        _ if stated.is_some() => (&straddles, &[Advice::RecordFromCold]),
+        _ => (&straddles, &[Advice::StateThermostat, Advice::RecordFromCold]),
     };
-    Ruling::new(Topic::Regulation, decision, format!("{held}; {limit}: {judged}."), advice)
+    let statement = format!(
+        "The reading held {:.0} to {:.0} °C{since}. The top of that band should lie between {lowest:.0} and {highest:.0} °C{part}; {judged}.",
+        low.value, high.value
+    );
+    Ruling::new(Topic::Regulation, decision, statement, advice)
+}
+
+/// No band: a valve that is open throughout has none to hold and is judged by its opening; else another drive may show one.
+fn no_band(analysis: &Analysis) -> Ruling {
+    let (decision, because, advice): (Decision, &str, &[Advice]) = match analysis.opening.state {
+        State::OpenThroughout => (Decision::NotJudged, "the thermostat is open throughout", &[]),
+        State::NotReached => (Decision::Inconclusive, "the thermostat did not open", &[Advice::RecordFromCold]),
+        _ => {
+            // What follows the semicolon is a way out; the advice says it.
+            let because = analysis.regulation.because.as_deref().and_then(|because| because.split("; ").next());
+            (Decision::Inconclusive, because.unwrap_or("the log is too short"), &[Advice::RecordFromCold])
+        }
+    };
+    Ruling::new(Topic::Regulation, decision, format!("There is no steady temperature to judge: {because}."), advice)
 }

@@ -6,13 +6,14 @@
 //!   whichever is more), uniform in the logarithm; what is left at key-off is the truth;
 //! - of the runs without pockets three fifths hold one look-alike, of those with pockets a quarter do, so that a look-alike
 //!   by itself says little;
-//! - vehicle, weather, drive and recorder come from [`random_scenario`]; of its faults three in ten are kept, so that about one
-//!   run in eight is faulty in another way; one run in forty has combustion gas.
+//! - vehicle, weather, drive and recorder come from [`random_scenario`]; of its faults three in ten are kept, so that about one run
+//!   in eight is faulty in that way; one run in forty has combustion gas, one in sixteen a leak, a wrong mix, a cap that does
+//!   not hold or a valve that never opens.
 //!
 //! Where pockets sit, how long they hold and how much they uncover are choices with wide ranges (see `pockets`).
 
 use super::circuit::Plant;
-use super::look_alikes::LookAlike;
+use super::look_alikes::{LookAlike, leak};
 use super::pockets::{Place, Pocket, rooms};
 use super::random::Random;
 use super::ranges::random_scenario;
@@ -49,7 +50,21 @@ pub fn air_scenario(seed: u64) -> Scenario {
             scenario.faults.push(Fault::CombustionGas(random.between_log(300.0, 6000.0)));
         }
     }
+    if random.chance(0.06) {
+        scenario.faults.push(other_trouble(&mut random));
+    }
     scenario
+}
+
+/// Troubles that [`random_scenario`] does not draw, with and without air alike.
+fn other_trouble(random: &mut Random) -> Fault {
+    let either_way = if random.chance(0.5) { 1.0 } else { -1.0 };
+    match random.choose(&[(0.35, 0), (0.35, 1), (0.2, 2), (0.1, 3)]) {
+        Some(0) => Fault::WrongMix(either_way * random.between(0.1, 0.25)),
+        Some(1) => leak(random),
+        Some(2) => Fault::CapNotHolding(random.between(0.0, 0.4)),
+        _ => Fault::StuckShut,
+    }
 }
 
 /// What a study of air adds to the recorder and the notebook.
