@@ -1,7 +1,7 @@
 //! The readings of a run as a table: every channel on one clock.
 //!
 //! Channels are polled in turn, so each has a clock of its own. Here they are put on the coolant's by an as-of join: beside each
-//! coolant reading stands the last reading of every other channel, if it is not older than [`STALE_S`]; else the cell is null.
+//! coolant reading stands the last reading of every other channel, if it is not older than `STALE_S`; else the cell is null.
 //! This is the form in which readings leave the program and in which runs are kept.
 
 use crate::channel::Channel;

@@ -14,7 +14,7 @@
 //! ```
 //!
 //! because ∫(T − Tⱼ)dt = τⱼ(Tⱼ(t) − Tⱼ(0)). The bodies Tⱼ are low-passed readings. The coefficients have wide prior
-//! distributions from what engines weigh and lose ([`PRIORS`]); τ and the size of the slow model error are scanned on a grid.
+//! distributions from what engines weigh and lose (`PRIORS`); τ and the size of the slow model error are scanned on a grid.
 //! The error is a random walk ([`crate::numeric::local_level`]), so that a heat input which is wrong for a minute is not mistaken
 //! for noise.
 //!

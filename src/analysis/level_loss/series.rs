@@ -5,7 +5,7 @@
 //! ```
 //!
 //! Errors are normal: each reading's own, and the jug's, which every later point carries. The start a is free; purge has a mixture of
-//! exponentials, ρ is seldom above 0.7 ([`LASTING`]), the leak is nothing with probability 0.9 and else anything from a few millilitres to
+//! exponentials, ρ is seldom above 0.7 (`LASTING`), the leak is nothing with probability 0.9 and else anything from a few millilitres to
 //! a fifteenth of the coolant, evenly in its logarithm. a and purge are integrated in closed form, ρ and leak on grids. The answer is the
 //! whole distribution of the leak's rate with its weight at zero: its interval begins above zero exactly where no leak keeps less
 //! than 2.5 %. Its upper end is that of the leaks alone, so that a doubted leak is not made to look small.

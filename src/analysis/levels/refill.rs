@@ -5,7 +5,7 @@
 //! ```
 //!
 //! What came out was warm and shrinks: 10 L drained at 60 °C are about 0.2 L less at 20 °C. A temperature named in the note of the drained
-//! coolant is taken; without one it may have been anything from the air's to [`WARMEST_DRAIN_C`]. A pan is read to 2 to 3 %, which for a
+//! coolant is taken; without one it may have been anything from the air's to `WARMEST_DRAIN_C`. A pan is read to 2 to 3 %, which for a
 //! whole system is more than the air that matters: never a verdict by itself.
 //!
 //! Limits: assumes that the system was full before and that nothing was spilled; concentrate and water poured apart lose up to 1.2 % on

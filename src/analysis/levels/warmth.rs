@@ -7,7 +7,7 @@
 //!
 //! The sensor sits in the hottest coolant; radiator, return line and tank are cooler, so that the mean keeps only a share f of the
 //! excess. Two fifths of the coolant are out there. With the valve in its band they stand anywhere from a third of the excess to nearly
-//! all of it; with the valve shut they are almost cold: see [`OPEN_SHARE`] and [`SHUT_SHARE`]. A logged radiator outlet narrows it. For a
+//! all of it; with the valve shut they are almost cold: see `OPEN_SHARE` and `SHUT_SHARE`. A logged radiator outlet narrows it. For a
 //! quarter of an hour the hot metal makes up for what is lost to the air.
 //!
 //! The air is that of the note, else that of the run. An error in the run's figure is shared by all readings that use it, and mostly
