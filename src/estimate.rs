@@ -104,6 +104,16 @@ impl Estimate {
         }
     }
 
+    /// The same estimate with an independent standard uncertainty added that is larger on one side: `down` below the value, `up` above.
+    pub fn widened_unevenly(self, down: f64, up: f64) -> Self {
+        let (below, above) = (self.widened(down), self.widened(up));
+        Self {
+            standard_uncertainty: below.standard_uncertainty.midpoint(above.standard_uncertainty),
+            interval_95: [below.interval_95[0], above.interval_95[1]],
+            ..self
+        }
+    }
+
     /// The same estimate moved by a known amount.
     pub fn shifted(self, by: f64) -> Self {
         Self { value: self.value + by, interval_95: self.interval_95.map(|end| end + by), ..self }

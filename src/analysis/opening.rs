@@ -124,7 +124,7 @@ impl Opening {
             return Self::without_numbers(State::NotObservable, highest, Some("there is no coolant reading while the engine runs"));
         };
         let level = HeldLevel::of(&drive);
-        if starts_open(&drive, phases.fired_s, start_reading, level.after(phases.fired_s)) {
+        if starts_open(&drive, phases.fired_s, start_reading, level.after(phases.fired_s).map(|later| later.0)) {
             return Self::without_numbers(State::AlreadyOpen, highest, None);
         }
         let horizon = horizon(&drive.time, &drive.value, highest).min(end);
@@ -136,13 +136,12 @@ impl Opening {
                 Some("there are too few coolant readings while the engine warms up"),
             );
         };
-        let departure = departure::find(&grid, &level, start_reading);
-        let radiator_in_circuit = throughout::is_better(run, phases, heat, ambient, departure.as_ref().map(|found| found.reading), &drive);
+        let departures = departure::find(&grid, &level, start_reading);
+        let departure = departure::best(&departures);
+        let radiator_in_circuit = throughout::is_better(run, phases, heat, ambient, departure.map(|found| found.reading), &drive);
         match departure {
             _ if radiator_in_circuit => Self::without_numbers(State::OpenThroughout, highest, None),
-            Some(departure) if departure.weighing.total() >= BELIEVED => {
-                knee::place(&grid, &departure, &level, run.vehicle.thermostat.side, coolant.step, highest)
-            }
+            Some(departure) if departure.weighing.total() >= BELIEVED => knee::place(&grid, &departures, &level, coolant.step, highest),
             Some(departure) => Self { weighing: Some(departure.weighing), ..Self::without_numbers(State::NotReached, highest, None) },
             None => Self::without_numbers(State::NotReached, highest, None),
         }

@@ -46,8 +46,8 @@ pub(super) fn fit_start(grid: &Grid, top: f64) -> usize {
     grid.first_at(top - 45.0).unwrap_or(0).max(settled).min(grid.len())
 }
 
-/// Scans the reading at which a valve would begin to open, one kelvin at a time.
-pub(super) fn find(grid: &Grid, level: &HeldLevel, start_reading: f64) -> Option<Departure> {
+/// The departures that begin at each reading, one kelvin apart, with what speaks for each.
+pub(super) fn find(grid: &Grid, level: &HeldLevel, start_reading: f64) -> Vec<Departure> {
     let highest = grid.reading.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let start = fit_start(grid, highest);
     let model = WarmUpModel::new(grid, start, Radiator::ShutOff);
@@ -72,12 +72,12 @@ pub(super) fn find(grid: &Grid, level: &HeldLevel, start_reading: f64) -> Option
             weighing: Weighing {
                 fit,
                 share: share_odds(share_taken, u),
-                place: place_odds(reading) + level_odds(wax[1][at], level.after(grid.time[at])),
+                place: place_odds(reading) + level_odds(wax[1][at], level.after(grid.time[at])) + eased_odds(grid, at),
                 share_taken,
             },
         })
     });
-    candidates.max_by(|a, b| a.weighing.total().total_cmp(&b.weighing.total()))
+    candidates.collect()
 }
 
 /// Log of the prior for the valve's pull (K/min per kelvin) against its own middle: log-normal about 1.5 with a factor e.
@@ -103,7 +103,24 @@ fn share_odds(share: f64, u: f64) -> f64 {
     0.5 * (distance(0.2) - from_valve).min(12.0)
 }
 
+/// Log odds from a heat input that eases off at the same moment: a rise that flattens as the driver lifts off or stops needs no valve.
+fn eased_odds(grid: &Grid, at: usize) -> f64 {
+    let steps = |seconds: f64| (seconds / grid.step).ceil() as usize;
+    let mean = |from: usize, to: usize| {
+        let part = &grid.heat[from.min(to)..to];
+        part.iter().sum::<f64>() / part.len().max(1) as f64
+    };
+    let (before, after) = (mean(at.saturating_sub(steps(90.0)), at), mean(at, (at + steps(60.0)).min(grid.len())));
+    let eased = 1.0 - after / before.max(0.05);
+    -8.0 * (eased - 0.15).clamp(0.0, 0.6)
+}
+
 /// Log odds from where thermostats open: heavy-tailed about 88 °C with a half-width of 8 K (ratings 76 to 105 °C, memory).
 fn place_odds(reading: f64) -> f64 {
     -(1.0 + ((reading - 88.0) / 8.0).powi(2)).ln()
+}
+
+/// The best supported of them.
+pub(super) fn best(departures: &[Departure]) -> Option<&Departure> {
+    departures.iter().max_by(|a, b| a.weighing.total().total_cmp(&b.weighing.total()))
 }

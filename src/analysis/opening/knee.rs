@@ -3,13 +3,12 @@
 //! The moment is scanned about the departure with two columns from it on: a sudden pull, and one that grows with the wax's excess.
 //! The interval is read off the likelihood over that moment; it is often lopsided.
 
-use super::departure::{Departure, PULL_SCALE, fit_start};
+use super::departure::{Departure, PULL_SCALE, best, fit_start};
 use super::valve::{HeldLevel, WAX_SECONDS, followed, level_odds, pull};
 use super::{Opening, State};
 use crate::analysis::warm_up_model::{Grid, Radiator, WarmUpModel};
 use crate::estimate::{Estimate, Unit};
 use crate::numeric::robust;
-use crate::vehicle::Side;
 
 /// Scale of the first sudden pull, in K/min, from a rise of 1 to 20 K/min that stops at once.
 const STEP_SCALE: f64 = 12.0;
@@ -17,26 +16,28 @@ const STEP_SCALE: f64 = 12.0;
 /// How far below its highest so far a reading may lie at the knee, in kelvin: rounding and a ripple.
 const STILL_RISING_K: f64 = 1.2;
 
-/// How far the reading stands above the first lift when the knee shows, in kelvin, and its standard uncertainty, by the valve's
-/// place. An outlet valve shows at once; the water that an inlet valve lets in must first pass the engine. Held against made
-/// runs (`docs/detectors/opening.md`).
-const fn lift_before_knee(side: Side) -> (f64, f64) {
-    match side {
-        Side::Outlet => (0.0, 0.9),
-        Side::Inlet => (0.8, 1.0),
-        Side::Unknown => (0.3, 1.0),
-    }
-}
+/// How much later than the model's moment the first lift and the visible knee may stand, as readings: standard uncertainties in kelvin,
+/// below and above. The model sees heat being taken away as soon as any is; a lift of 2 %, and more so an eye, may need more: a valve
+/// that starts softly, an inlet valve whose water must first pass the engine, an overshoot above the knee. Held against two simulators
+/// that share no code, whose truths lie on either side (`docs/detectors/opening.md`).
+const LIFT_K: [f64; 2] = [0.7, 1.5];
+const KNEE_K: [f64; 2] = [0.3, 0.7];
 
-/// How far the reading rises between the moment at which the model sees heat being taken away and the knee that an eye sees, in
-/// kelvin, and its standard uncertainty.
-const SEEN_AFTER_K: (f64, f64) = (0.1, 0.3);
+/// How far the reading rises, most likely, from the model's moment to both, in kelvin.
+const LATER_K: f64 = 0.1;
+
+/// Power to which the odds between departures far apart are raised: the model is only nearly true, so its odds count for less than
+/// their face value there (a coarsened posterior). Held against made runs.
+const TEMPERED: f64 = 0.4;
 
 /// Standard uncertainty of the model's moment of opening beyond its likelihood, in seconds: dead times of flow and sensor.
 const MOMENT_S: f64 = 6.0;
 
 /// Places the knee: scans the moment at which heat begins to be taken away, about the coarse departure.
-pub(super) fn place(grid: &Grid, departure: &Departure, level: &HeldLevel, side: Side, reading_step: f64, highest: f64) -> Opening {
+pub(super) fn place(grid: &Grid, departures: &[Departure], level: &HeldLevel, reading_step: f64, highest: f64) -> Opening {
+    let Some(departure) = best(departures) else {
+        return Opening::without_numbers(State::NotReached, highest, None);
+    };
     let steps = |seconds: f64| (seconds / grid.step).ceil() as usize;
     let end = (departure.at + steps(120.0)).min(grid.len());
     let start = fit_start(grid, departure.reading);
@@ -60,10 +61,19 @@ pub(super) fn place(grid: &Grid, departure: &Departure, level: &HeldLevel, side:
             profile.push((grid.time[knee], at_knee, fit.log_likelihood + odds));
         }
     }
-    let best = profile.iter().map(|p| p.2).fold(f64::NEG_INFINITY, f64::max);
-    let weights: Vec<f64> = profile.iter().map(|p| (p.2 - best).exp()).collect();
-    let times: Vec<f64> = profile.iter().map(|p| p.0).collect();
-    let readings: Vec<f64> = profile.iter().map(|p| p.1).collect();
+    let likeliest = profile.iter().map(|p| p.2).fold(f64::NEG_INFINITY, f64::max);
+    let mut weights: Vec<f64> = profile.iter().map(|p| (p.2 - likeliest).exp()).collect();
+    let mut times: Vec<f64> = profile.iter().map(|p| p.0).collect();
+    let mut readings: Vec<f64> = profile.iter().map(|p| p.1).collect();
+    let here: f64 = weights.iter().sum();
+    let standing = |other: &Departure| (TEMPERED * (other.weighing.total() - departure.weighing.total())).exp();
+    let (inside, outside): (Vec<&Departure>, Vec<&Departure>) = departures.iter().partition(|other| (from..to).contains(&other.at));
+    let share = here / inside.into_iter().map(standing).sum::<f64>().max(1.0);
+    for other in outside {
+        times.push(grid.time[other.at]);
+        readings.push(grid.reading[other.at]);
+        weights.push(share * standing(other));
+    }
     let weighing = Some(departure.weighing);
     let (Some(time), Some(temperature)) = (
         posterior(&times, &weights, grid.step / 2.0, Unit::Second),
@@ -75,15 +85,15 @@ pub(super) fn place(grid: &Grid, departure: &Departure, level: &HeldLevel, side:
         };
     };
     let rate = rate_before(grid, time.value);
-    let (seen, u_seen) = SEEN_AFTER_K;
-    let later = |by: f64, u: f64| time.shifted(by / rate).widened(MOMENT_S.hypot(u / rate));
-    let (before, u) = lift_before_knee(side);
+    let reading = temperature.shifted(LATER_K);
+    let moment = time.shifted(LATER_K / rate).widened(MOMENT_S);
+    let [lift, knee] = [LIFT_K, KNEE_K];
     Opening {
         state: State::Opened,
-        temperature: Some(temperature.shifted(seen - before).widened(u)),
-        time: Some(later(seen - before, u)),
-        knee_temperature: Some(temperature.shifted(seen).widened(u_seen)),
-        knee_time: Some(later(seen, u_seen)),
+        temperature: Some(reading.widened_unevenly(lift[0], lift[1])),
+        time: Some(moment.widened_unevenly(lift[0] / rate, lift[1] / rate)),
+        knee_temperature: Some(reading.widened_unevenly(knee[0], knee[1])),
+        knee_time: Some(moment.widened_unevenly(knee[0] / rate, knee[1] / rate)),
         rise_before: rate,
         weighing,
         highest,

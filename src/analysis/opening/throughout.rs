@@ -13,6 +13,14 @@ use crate::run::{Run, Trace};
 /// rating it is the rating less 4 K. The lowest rating in common use is 76 °C (memory).
 const COOL_DRIVE_C: f64 = 76.0;
 
+/// How far above that a cool drive may go for a moment, in kelvin: a climb.
+const FLEETING_K: f64 = 8.0;
+
+/// Least time on the road, in seconds, and the speed from which it counts, in km/h: what tells a radiator in the circuit is that the
+/// reading sinks in the road's air. At a stand a cold day looks the same.
+const LEAST_ROAD_S: f64 = 240.0;
+const ROAD_KM_H: f64 = 30.0;
+
 /// Log odds from which a radiator in the circuit throughout is believed: it is a fault, and rare.
 const CIRCUIT_BELIEVED: f64 = 8.0;
 
@@ -22,7 +30,9 @@ const CIRCUIT_BELIEVED: f64 = 8.0;
 pub(super) fn is_better(run: &Run, phases: &Phases, heat: &HeatInput, ambient: f64, opening: Option<f64>, drive: &Trace) -> bool {
     let end = phases.drive_end(run);
     let cool_below = run.vehicle.thermostat.rating.map_or(COOL_DRIVE_C, |rating| rating.celsius() - 4.0);
-    if run.trace(Channel::VehicleSpeed).is_none() || robust::quantile(&drive.value, 0.9).is_none_or(|warm| warm > cool_below) {
+    let warm = robust::quantile(&drive.value, 0.9).zip(robust::quantile(&drive.value, 1.0));
+    let stays_cool = warm.is_some_and(|(mostly, highest)| mostly <= cool_below && highest <= cool_below + FLEETING_K);
+    if !stays_cool || seconds_on_the_road(run, phases.fired_s, end) < LEAST_ROAD_S {
         return false;
     }
     let step = ((end - phases.fired_s) / 300.0).clamp(4.0, 30.0);
@@ -38,4 +48,11 @@ pub(super) fn is_better(run: &Run, phases: &Phases, heat: &HeatInput, ambient: f
     let best = valve.into_iter().chain(shut).map(|fit| fit.log_likelihood).fold(f64::NEG_INFINITY, f64::max);
     let per_hour_at_speed = in_circuit.coefficients[2] + 0.8 * in_circuit.coefficients[3];
     in_circuit.log_likelihood - best > CIRCUIT_BELIEVED && per_hour_at_speed > 12.0
+}
+
+/// Seconds driven at road speed.
+fn seconds_on_the_road(run: &Run, from: f64, to: f64) -> f64 {
+    let Some(speed) = run.trace(Channel::VehicleSpeed).map(|speed| speed.between(from, to)) else { return 0.0 };
+    let held = robust::holding_times(&speed.time, 20.0);
+    speed.value.iter().zip(held).filter(|(value, _)| **value >= ROAD_KM_H).map(|(_, seconds)| seconds).sum()
 }

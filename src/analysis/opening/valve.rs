@@ -10,6 +10,9 @@ const FULL_LIFT_K: f64 = 15.0;
 /// Readings kept of a drive for finding the level that it holds.
 const LEVEL_SAMPLES: usize = 400;
 
+/// How far above its first lift an open valve lets the reading climb under load, in kelvin (full lift: memory).
+const CLIMB_K: f64 = 9.0;
+
 /// How fast the wax follows the reading, in seconds: time constants of 10 to 40 s (memory).
 pub(super) const WAX_SECONDS: [f64; 2] = [8.0, 25.0];
 
@@ -43,16 +46,22 @@ impl HeldLevel {
         Self { time, reading }
     }
 
-    pub(super) fn after(&self, moment: f64) -> Option<f64> {
+    /// The level and how far up the drive goes later: the median and the 85 % point.
+    pub(super) fn after(&self, moment: f64) -> Option<(f64, f64)> {
         let from = self.time.partition_point(|&time| time < moment + 60.0);
         let long_enough = self.time.last().is_some_and(|last| last - moment >= 120.0);
-        long_enough.then(|| robust::median(&self.reading[from..])).flatten()
+        let later = self.reading.get(from..).filter(|_| long_enough)?;
+        robust::median(later).zip(robust::quantile(later, 0.85))
     }
 }
 
-/// Log odds from the level that the reading holds afterwards: a valve regulates a little above the wax temperature at which it
-/// begins to lift, 1.5 K with a heavy-tailed half-width of 2 K (a heavy load or an inlet-side valve lifts it further). A break
-/// that the rise later leaves behind is no knee.
-pub(super) fn level_odds(wax: f64, level: Option<f64>) -> f64 {
-    level.map_or(0.0, |level| -2.0 * (1.0 + ((level - wax - 1.5) / 2.0).powi(2)).ln())
+/// Log odds from what the reading does afterwards. A valve regulates a little above the wax temperature at which it begins to lift, 1.5 K
+/// with a heavy-tailed half-width of 2 K, and even a climb lifts it no more than the valve's full lift above: a break that the rise
+/// later leaves far behind is no knee.
+pub(super) fn level_odds(wax: f64, later: Option<(f64, f64)>) -> f64 {
+    later.map_or(0.0, |(level, top)| {
+        let held = -2.0 * (1.0 + ((level - wax - 1.5) / 2.0).powi(2)).ln();
+        let left_behind = ((top - wax - CLIMB_K) / 4.0).clamp(0.0, 4.0);
+        held - left_behind.powi(2)
+    })
 }
