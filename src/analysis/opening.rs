@@ -39,7 +39,7 @@ use crate::numeric::robust;
 use crate::run::{Run, Trace};
 use departure::WATCH_S;
 use serde::Serialize;
-use valve::HeldLevel;
+use valve::Afterwards;
 
 /// Log odds from which an opening is believed: about 240 to 1. Held against made logs and real ones in `docs/detectors/opening.md`.
 const BELIEVED: f64 = 5.5;
@@ -123,8 +123,8 @@ impl Opening {
         let Some(start_reading) = robust::median(&first.value).or(drive.value.first().copied()) else {
             return Self::without_numbers(State::NotObservable, highest, Some("there is no coolant reading while the engine runs"));
         };
-        let level = HeldLevel::of(&drive);
-        if starts_open(&drive, phases.fired_s, start_reading, level.after(phases.fired_s).map(|later| later.0)) {
+        let afterwards = Afterwards::of(&drive, heat, phases);
+        if starts_open(&drive, phases.fired_s, start_reading, afterwards.later(phases.fired_s).map(|later| later.level)) {
             return Self::without_numbers(State::AlreadyOpen, highest, None);
         }
         let horizon = horizon(&drive.time, &drive.value, highest).min(end);
@@ -136,12 +136,14 @@ impl Opening {
                 Some("there are too few coolant readings while the engine warms up"),
             );
         };
-        let departures = departure::find(&grid, &level, start_reading);
+        let departures = departure::find(&grid, &afterwards, start_reading);
         let departure = departure::best(&departures);
         let radiator_in_circuit = throughout::is_better(run, phases, heat, ambient, departure.map(|found| found.reading), &drive);
         match departure {
             _ if radiator_in_circuit => Self::without_numbers(State::OpenThroughout, highest, None),
-            Some(departure) if departure.weighing.total() >= BELIEVED => knee::place(&grid, &departures, &level, coolant.step, highest),
+            Some(departure) if departure.weighing.total() >= BELIEVED => {
+                knee::place(&grid, &departures, &afterwards, coolant.step, highest)
+            }
             Some(departure) => Self { weighing: Some(departure.weighing), ..Self::without_numbers(State::NotReached, highest, None) },
             None => Self::without_numbers(State::NotReached, highest, None),
         }

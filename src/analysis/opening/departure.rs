@@ -1,6 +1,6 @@
 //! The departure from the closed-valve warm-up: is there one, about where, and what speaks for it?
 
-use super::valve::{HeldLevel, WAX_SECONDS, followed, level_odds, pull};
+use super::valve::{Afterwards, WAX_SECONDS, followed, level_odds, pull};
 use crate::analysis::warm_up_model::{Grid, Radiator, WarmUpModel};
 
 /// How long after a reading is first met the comparison goes on, in seconds: longer than a red light, shorter than a descent.
@@ -47,7 +47,7 @@ pub(super) fn fit_start(grid: &Grid, top: f64) -> usize {
 }
 
 /// The departures that begin at each reading, one kelvin apart, with what speaks for each.
-pub(super) fn find(grid: &Grid, level: &HeldLevel, start_reading: f64) -> Vec<Departure> {
+pub(super) fn find(grid: &Grid, afterwards: &Afterwards, start_reading: f64) -> Vec<Departure> {
     let highest = grid.reading.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let start = fit_start(grid, highest);
     let model = WarmUpModel::new(grid, start, Radiator::ShutOff);
@@ -72,7 +72,7 @@ pub(super) fn find(grid: &Grid, level: &HeldLevel, start_reading: f64) -> Vec<De
             weighing: Weighing {
                 fit,
                 share: share_odds(share_taken, u),
-                place: place_odds(reading) + level_odds(wax[1][at], level.after(grid.time[at])) + eased_odds(grid, at),
+                place: place_odds(reading) + level_odds(wax[1][at], afterwards.later(grid.time[at])) + eased_odds(grid, at),
                 share_taken,
             },
         })

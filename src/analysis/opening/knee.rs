@@ -4,7 +4,7 @@
 //! The interval is read off the likelihood over that moment; it is often lopsided.
 
 use super::departure::{Departure, PULL_SCALE, best, fit_start};
-use super::valve::{HeldLevel, WAX_SECONDS, followed, level_odds, pull};
+use super::valve::{Afterwards, WAX_SECONDS, followed, level_odds, pull};
 use super::{Opening, State};
 use crate::analysis::warm_up_model::{Grid, Radiator, WarmUpModel};
 use crate::estimate::{Estimate, Unit};
@@ -20,7 +20,7 @@ const STILL_RISING_K: f64 = 1.2;
 /// below and above. The model sees heat being taken away as soon as any is; a lift of 2 %, and more so an eye, may need more: a valve
 /// that starts softly, an inlet valve whose water must first pass the engine, an overshoot above the knee. Held against two simulators
 /// that share no code, whose truths lie on either side (`docs/detectors/opening.md`).
-const LIFT_K: [f64; 2] = [0.7, 1.5];
+const LIFT_K: [f64; 2] = [1.1, 1.4];
 const KNEE_K: [f64; 2] = [0.3, 0.7];
 
 /// How far the reading rises, most likely, from the model's moment to both, in kelvin.
@@ -34,7 +34,7 @@ const TEMPERED: f64 = 0.4;
 const MOMENT_S: f64 = 6.0;
 
 /// Places the knee: scans the moment at which heat begins to be taken away, about the coarse departure.
-pub(super) fn place(grid: &Grid, departures: &[Departure], level: &HeldLevel, reading_step: f64, highest: f64) -> Opening {
+pub(super) fn place(grid: &Grid, departures: &[Departure], afterwards: &Afterwards, reading_step: f64, highest: f64) -> Opening {
     let Some(departure) = best(departures) else {
         return Opening::without_numbers(State::NotReached, highest, None);
     };
@@ -54,7 +54,7 @@ pub(super) fn place(grid: &Grid, departures: &[Departure], level: &HeldLevel, re
         if at_knee < highest_so_far - STILL_RISING_K {
             continue;
         }
-        let odds = level_odds(wax[knee], level.after(grid.time[knee]));
+        let odds = level_odds(wax[knee], afterwards.later(grid.time[knee]));
         let sudden = grid.integral(|i| if i > knee { 1.0 } else { 0.0 });
         let growing = pull(grid, &wax, wax[knee]);
         if let Some(fit) = model.fit(end, &[(&sudden, STEP_SCALE), (&growing, PULL_SCALE)]) {
