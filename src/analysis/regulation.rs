@@ -139,6 +139,16 @@ impl Regulation {
         (total > 0.0).then(|| inside / total)
     }
 
+    /// 5 %, 50 % and 95 % points by time of the first ten minutes of the hold, °C: what the valve does before a long stand or a climb asks
+    /// more of the vehicle than of the valve.
+    pub fn at_first(&self) -> Option<[f64; 3]> {
+        let from = *self.held.time.first()?;
+        let first = self.held.between(from, from + 600.0);
+        let weights = held_times(&first.time);
+        let point = |share: f64| robust::weighted_quantile(&first.value, &weights, share);
+        Some([point(0.05)?, point(0.5)?, point(0.95)?])
+    }
+
     /// Whether the hold is long enough for a band that another drive would repeat.
     pub fn is_firm(&self) -> bool {
         self.held_s >= FIRM_HOLD_S

@@ -8,9 +8,10 @@ use crate::analysis::warm_up_model::{Grid, Radiator, WarmUpModel};
 use crate::channel::Channel;
 use crate::numeric::robust;
 use crate::run::{Run, Trace};
+use crate::vehicle::Control;
 
 /// A drive that spends nine tenths of its time below this may have its radiator in the circuit throughout, °C; with a stated
-/// rating it is the rating less 4 K. The lowest rating in common use is 76 °C (memory).
+/// wax rating it is the rating less 4 K. The lowest rating in common use is 76 °C (memory).
 const COOL_DRIVE_C: f64 = 76.0;
 
 /// How far above that a cool drive may go for a moment, in kelvin: a climb.
@@ -29,7 +30,9 @@ const CIRCUIT_BELIEVED: f64 = 8.0;
 /// grows with road speed is the valve's own work.
 pub(super) fn is_better(run: &Run, phases: &Phases, heat: &HeatInput, ambient: f64, opening: Option<f64>, drive: &Trace) -> bool {
     let end = phases.drive_end(run);
-    let cool_below = run.vehicle.thermostat.rating.map_or(COOL_DRIVE_C, |rating| rating.celsius() - 4.0);
+    let thermostat = &run.vehicle.thermostat;
+    let wax = thermostat.rating.filter(|_| thermostat.control == Control::Wax);
+    let cool_below = wax.map_or(COOL_DRIVE_C, |rating| rating.celsius() - 4.0);
     let warm = robust::quantile(&drive.value, 0.9).zip(robust::quantile(&drive.value, 1.0));
     let stays_cool = warm.is_some_and(|(mostly, highest)| mostly <= cool_below && highest <= cool_below + FLEETING_K);
     if !stays_cool || seconds_on_the_road(run, phases.fired_s, end) < LEAST_ROAD_S {

@@ -58,7 +58,8 @@ fn opened(run: &Run, analysis: &Analysis) -> Ruling {
     let measured = format!("Opened at {}{at}", temperature.spoken());
     let thermostat = &run.vehicle.thermostat;
     if let Some(rating) = wax_rating(thermostat) {
-        return against_rating(&measured, &wax_opens_at(&temperature, analysis), rating, thermostat.side);
+        let was_held = held(&analysis.regulation).is_some();
+        return against_rating(&measured, &wax_opens_at(&temperature, analysis), was_held, rating, thermostat.side);
     }
     let [low, high] = limits::OPENING_ANY;
     let decision = within(&temperature, low, high);
@@ -94,7 +95,9 @@ fn wax_opens_at(temperature: &Estimate, analysis: &Analysis) -> Estimate {
     match held(&analysis.regulation) {
         Some((middle, u)) => {
             let (a, b) = (at_lift.standard_uncertainty.powi(-2), u.powi(-2));
-            Estimate::normal((at_lift.value * a + middle * b) / (a + b), (a + b).powf(-0.5), Unit::Celsius)
+            // Where the two disagree by more than they should, neither is believed to its face value (Birge ratio).
+            let apart = (at_lift.value - middle).abs() / at_lift.standard_uncertainty.hypot(u);
+            Estimate::normal((at_lift.value * a + middle * b) / (a + b), (a + b).powf(-0.5) * apart.max(1.0), Unit::Celsius)
         }
         None => at_lift,
     }
@@ -102,22 +105,27 @@ fn wax_opens_at(temperature: &Estimate, analysis: &Analysis) -> Estimate {
 
 /// What a firm hold tells of the first lift, in °C, with its standard uncertainty.
 fn held(regulation: &Regulation) -> Option<(f64, f64)> {
-    let (low, high) = (regulation.low?, regulation.high?);
+    let [low, middle, high] = regulation.at_first()?;
     let (per_width, least) = limits::HELD_TELLS;
-    let u = least.hypot(per_width * (high.value - low.value));
-    regulation.is_firm().then_some((regulation.middle? - limits::HELD_ABOVE_LIFT_K, u))
+    regulation.is_firm().then(|| (middle - limits::HELD_ABOVE_LIFT_K, least.hypot(per_width * (high - low))))
 }
 
-fn against_rating(measured: &str, wax: &Estimate, rating: f64, side: Side) -> Ruling {
+/// Holds the opening against the stamp. A recheck asks for both things that show it: a reading that the valve did not hold may have
+/// bent for another reason.
+fn against_rating(measured: &str, wax: &Estimate, was_held: bool, rating: f64, side: Side) -> Ruling {
     let [low, high] = match side {
         Side::Outlet => limits::OUTLET_ABOUT_RATING_K,
         Side::Inlet => limits::INLET_ABOUT_RATING_K,
         Side::Unknown => limits::UNKNOWN_ABOUT_RATING_K,
     }
     .map(|distance| rating + distance);
-    let decision = within(wax, low, high);
+    let decision = match within(wax, low, high) {
+        Decision::Recheck if !was_held => Decision::Inconclusive,
+        decision => decision,
+    };
     let (judged, advice): (&str, &[Advice]) = match decision {
         Decision::Pass => ("It does", &[]),
+        Decision::Inconclusive if !was_held => ("The reading was not held long enough to settle it", &[Advice::RecordFromCold]),
         Decision::Recheck if wax.value < low => {
             ("That is early: the valve is tiring, does not close, or is not the one stated", &[Advice::TestThermostat])
         }
