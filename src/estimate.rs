@@ -75,12 +75,6 @@ impl Estimate {
         Self { value, standard_uncertainty, interval_95: [value - half, value + half], unit }
     }
 
-    /// From a value and a standard uncertainty estimated from data with `degrees_of_freedom` (Student's t; at least one).
-    pub fn student(value: f64, standard_uncertainty: f64, degrees_of_freedom: f64, unit: Unit) -> Self {
-        let half = student_quantile(0.975, degrees_of_freedom) * standard_uncertainty;
-        Self { value, standard_uncertainty, interval_95: [value - half, value + half], unit }
-    }
-
     /// From a value and an interval that was found directly (a likelihood profile, a bootstrap): the standard uncertainty
     /// is the interval's width over 2 · 1.96.
     pub fn from_interval(value: f64, interval_95: [f64; 2], unit: Unit) -> Self {
