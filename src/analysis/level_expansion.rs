@@ -223,7 +223,12 @@ impl LevelExpansion {
             sentences.push(format!("It was read {} higher hot than cold.", observed.spoken()));
         }
         if let Some(shortfall) = &self.shortfall {
-            sentences.push(format!("It stood {} short of that.", shortfall.spoken()));
+            let [low, high] = shortfall.interval_95;
+            let above = Estimate { value: -shortfall.value, interval_95: [-high, -low], ..*shortfall };
+            sentences.push(match shortfall.value < 0.0 {
+                true => format!("It stood {} above that.", above.spoken()),
+                false => format!("It stood {} short of that.", shortfall.spoken()),
+            });
         }
         sentences.extend(self.because.as_ref().map(|because| format!("The rise is not known in full: {because}.")));
         sentences.extend(self.caveats.iter().cloned());

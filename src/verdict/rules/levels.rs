@@ -52,9 +52,14 @@ pub fn cold(run: &Run, analysis: &Analysis) -> Ruling {
     }
 }
 
-fn first_uptake(run: &Run, analysis: &Analysis, ruling: impl Fn(Decision, &str, &[Advice]) -> Ruling) -> Ruling {
+/// What a system may take up over its first heat cycle, in mL.
+fn ordinary_uptake(run: &Run) -> f64 {
     let (share, least) = limits::FIRST_UPTAKE;
-    let limit = run.vehicle.capacity.map_or(least, |capacity| (share * capacity.millilitres()).max(least));
+    run.vehicle.capacity.map_or(least, |capacity| (share * capacity.millilitres()).max(least))
+}
+
+fn first_uptake(run: &Run, analysis: &Analysis, ruling: impl Fn(Decision, &str, &[Advice]) -> Ruling) -> Ruling {
+    let limit = ordinary_uptake(run);
     let taken = analysis.level_loss.per_cycle.first().copied().or(analysis.level_loss.cold_to_cold);
     let decision = taken.map_or(Decision::Inconclusive, |taken| within(&taken, f64::NEG_INFINITY, limit));
     let words = match decision {
@@ -71,9 +76,18 @@ fn first_uptake(run: &Run, analysis: &Analysis, ruling: impl Fn(Decision, &str, 
     ruling(decision, &words, advice)
 }
 
-/// Says what the hot level shows. It decides nothing by itself: what it stands short of is gas that has left so far, and how much is
-/// still in the circuit raises or lowers it with a pressure that nobody reads.
+/// Judges the hot level as far as it goes. What it stands short of is gas that has left so far; as much as an ordinary first uptake passes,
+/// and more decides nothing by itself: how much gas is still in the circuit raises or lowers it with a pressure that nobody reads.
 pub fn hot(run: &Run, analysis: &Analysis) -> Option<Ruling> {
     let noted = run.levels.iter().any(|note| note.occasion == Occasion::HotAfterDrive);
-    noted.then(|| Ruling::new(Topic::LevelExpansion, Decision::NotJudged, analysis.level_expansion.sentences().join(" "), &[]))
+    let expansion = &analysis.level_expansion;
+    let limit = ordinary_uptake(run);
+    let ordinary = expansion.shortfall.is_some_and(|shortfall| within(&shortfall, -limit, limit) == Decision::Pass);
+    let decision = if ordinary { Decision::Pass } else { Decision::NotJudged };
+    let mut sentences = expansion.sentences();
+    if expansion.shortfall.is_some() {
+        let said = if ordinary { "that is ordinary" } else { "by itself it decides nothing" };
+        sentences.push(format!("Up to {limit:.0} mL may go in to replace air in a first heat cycle: {said}."));
+    }
+    noted.then(|| Ruling::new(Topic::LevelExpansion, decision, sentences.join(" "), &[]))
 }
