@@ -46,6 +46,7 @@ pub use stories::{STORIES, story, story_with};
 pub use telling::{Telling, telling};
 pub use truth::Truth;
 
+use crate::ingest::levels::write as write_notes;
 use crate::run::LevelReading;
 use truth::LevelTruth;
 
@@ -79,7 +80,7 @@ pub fn rehearse(scenario: &Scenario) -> Rehearsal {
     let notes = notes::notes(scenario, &run.cycles, run.key_off);
     Rehearsal {
         log: logger::write(scenario, &run.signals),
-        notes_csv: if notes.is_empty() { String::new() } else { notes::notes_csv(&notes) },
+        notes_csv: if notes.is_empty() { String::new() } else { write_notes(&notes) },
         levels: notes,
         vehicle_toml: vehicle_file::vehicle_toml(scenario),
         truth: Truth::of(scenario, &run, levels),

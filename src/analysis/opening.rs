@@ -1,6 +1,6 @@
 //! Opening: did the thermostat open, when, and at what reading?
 //!
-//! The opening is the departure from the closed-valve warm-up ([`crate::analysis::warm_up_model`]). Three things are asked of a departure before
+//! The opening is the departure from the closed-valve warm-up ([`crate::analysis::warm_up_model`]). Four things are asked of a departure before
 //! it is believed, and they are added up as a log odds ([`Weighing`]):
 //!
 //! 1. *Fit*: how much better is the log explained with heat taken away in proportion to the excess over some reading than without?
@@ -9,6 +9,7 @@
 //! 2. *Share*: how much of the rise does it take? An open valve takes most of it; a stop, an accessory or a model error takes
 //!    some.
 //! 3. *Place*: thermostats open between about 76 and 105 °C.
+//! 4. *Afterwards*: does the reading hold near there, does it leave the place far behind, and did the heat ease off just then?
 //!
 //! The knee is then placed by a second, finer scan over the moment at which the taking-away begins; its interval comes from the
 //! likelihood profile over that moment. The first lift comes a little before the knee that an eye sees: the wax must move some way

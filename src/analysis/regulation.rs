@@ -28,7 +28,7 @@ use crate::analysis::opening::{Opening, State};
 use crate::analysis::phases::Phases;
 use crate::channel::Channel;
 use crate::estimate::{Estimate, Unit};
-use crate::numeric::{autocorrelation, oscillation, robust};
+use crate::numeric::{autocorrelation, moments, oscillation, robust};
 use crate::run::{Run, Trace};
 use serde::Serialize;
 
@@ -224,14 +224,6 @@ fn held_times(time: &[f64]) -> Vec<f64> {
 
 /// Means over steps of `width` seconds that hold a reading.
 fn thinned(trace: &Trace, width: f64) -> Trace {
-    let first = trace.time.first().copied().unwrap_or(0.0);
-    let mut thin = Trace { step: trace.step, ..Trace::default() };
-    let mut rows: Vec<(f64, f64)> = trace.iter().collect();
-    rows.iter_mut().for_each(|row| row.0 -= first);
-    for group in rows.chunk_by(|a, b| (a.0 / width).floor() == (b.0 / width).floor()) {
-        let n = group.len() as f64;
-        thin.time.push(first + group.iter().map(|row| row.0).sum::<f64>() / n);
-        thin.value.push(group.iter().map(|row| row.1).sum::<f64>() / n);
-    }
-    thin
+    let (time, value) = moments::thinned(&trace.time, &trace.value, width);
+    Trace { time, value, step: trace.step }
 }

@@ -115,11 +115,6 @@ impl Decay {
         self.covariance[0][0].sqrt()
     }
 
-    /// Standard deviation of the value at the origin; 0 if it was known.
-    pub fn start_deviation(&self) -> f64 {
-        self.covariance[1][1].sqrt()
-    }
-
     /// What the readings leave over, in their order.
     pub fn residuals(&self, time: &[f64], value: &[f64]) -> Vec<f64> {
         time.iter().zip(value).map(|(t, y)| y - self.at(*t)).collect()

@@ -39,3 +39,20 @@ pub fn lag_one(values: &[f64]) -> Option<f64> {
     let product: f64 = values.windows(2).map(|pair| (pair[0] - centre) * (pair[1] - centre)).sum();
     (values.len() > 1 && square > 0.0).then(|| product / square)
 }
+
+/// Means of the samples within cells of `width`, with the mean of their times: so that no more samples are handled than a slow question needs.
+pub fn thinned(time: &[f64], value: &[f64], width: f64) -> (Vec<f64>, Vec<f64>) {
+    let first = time.first().copied().unwrap_or(0.0);
+    let cell = |t: f64| ((t - first) / width).floor();
+    let (mut times, mut values) = (Vec::new(), Vec::new());
+    let mut start = 0;
+    for end in 1..=time.len() {
+        if end == time.len() || cell(time[end]) != cell(time[start]) {
+            let count = (end - start) as f64;
+            times.push(time[start..end].iter().sum::<f64>() / count);
+            values.push(value[start..end].iter().sum::<f64>() / count);
+            start = end;
+        }
+    }
+    (times, values)
+}

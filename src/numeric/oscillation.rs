@@ -31,7 +31,7 @@
 mod cycles;
 mod spectrum;
 
-use super::{line::Line, robust};
+use super::{line::Line, moments, robust};
 use spectrum::{Peak, Spectrum};
 
 /// Chance below which noise is not believed to make a peak. One in a hundred, because the chance is a limit for long records and
@@ -80,7 +80,7 @@ pub fn find(time: &[f64], value: &[f64], step: f64, shortest: f64, longest: f64)
     if !sound || shortest.is_nan() || shortest <= 0.0 || shortest >= longest {
         return None;
     }
-    let (time, value) = spectrum::thinned(time, value, shortest / 8.0);
+    let (time, value) = moments::thinned(time, value, shortest / 8.0);
     let level = Line::through(&time, &value, None)?.residuals(&time, &value);
     let counted = cycles::count(&time, &level, shortest, longest);
     let spectrum = Spectrum::new(&time, &level, shortest, longest)?;

@@ -10,7 +10,7 @@ use super::simulation::CycleLevels;
 use super::volumes::relative_volume;
 use crate::run::{LevelReading, NoteTime, Occasion, ReadingUnit};
 use crate::vehicle::ReservoirKind;
-use chrono::{NaiveDateTime, TimeDelta};
+use chrono::{NaiveDateTime, TimeDelta, Timelike};
 
 /// Seconds from one heat cycle to the next.
 const DAY: f64 = 86_400.0;
@@ -23,9 +23,10 @@ struct Person<'a> {
 }
 
 impl Person<'_> {
-    /// A note at a moment, s from the logged start.
+    /// A note at a moment, s from the logged start; a person writes the minute.
     fn note(&self, seconds: f64, occasion: Occasion, reading: f64, unit: ReadingUnit, remark: &str) -> LevelReading {
         let moved = self.started.and_then(|started| started.checked_add_signed(TimeDelta::seconds(seconds.round() as i64)));
+        let moved = moved.and_then(|moment| moment.with_second(0));
         LevelReading {
             time: moved.map_or(NoteTime::Order, NoteTime::Full),
             occasion,
@@ -99,47 +100,4 @@ pub fn notes(scenario: &Scenario, cycles: &[CycleLevels], key_off: usize) -> Vec
         }
     }
     rows
-}
-
-/// The notes as a file.
-pub fn notes_csv(notes: &[LevelReading]) -> String {
-    let with_method = notes.iter().any(|note| note.method.is_some());
-    let mut text = format!("time,occasion,reading,unit,ambient,cap,{}note\n", if with_method { "method," } else { "" });
-    for note in notes {
-        let time = match note.time {
-            NoteTime::Full(time) => time.format("%Y-%m-%dT%H:%M").to_string(),
-            NoteTime::OfDay(time) => time.format("%H:%M").to_string(),
-            NoteTime::Order => String::new(),
-        };
-        let occasion = match note.occasion {
-            Occasion::ColdBefore => "cold before",
-            Occasion::HotAfterDrive => "hot after drive",
-            Occasion::ColdAfter => "cold after",
-            Occasion::ToppedUp => "topped up",
-            Occasion::Drained => "drained",
-            Occasion::Filled => "filled",
-            Occasion::PressureTestStart => "pressure test start",
-            Occasion::PressureTestEnd => "pressure test end",
-        };
-        let unit = match note.unit {
-            ReadingUnit::Millimetre => "mm",
-            ReadingUnit::Millilitre => "mL",
-            ReadingUnit::Percent => "%",
-            ReadingUnit::Marks => "marks",
-            ReadingUnit::Kilopascal => "kPa",
-        };
-        let ambient = note.ambient.map_or(String::new(), |celsius| format!("{celsius:.0} degC"));
-        let cap = match note.cap_opened {
-            Some(true) => "opened",
-            Some(false) => "closed",
-            None => "",
-        };
-        let method = match (&note.method, with_method) {
-            (Some(method), true) => format!("{method},"),
-            (None, true) => ",".to_owned(),
-            _ => String::new(),
-        };
-        text += &format!("{time},{occasion},{:.0},{unit},{ambient},{cap},{method}{}\n", note.reading, note.note);
-    }
-    text
 }

@@ -16,7 +16,7 @@ pub struct Weighing {
     pub fit: f64,
     /// Share of the rise that is taken away.
     pub share: f64,
-    /// Where thermostats open.
+    /// Where thermostats open, and what reading and heat do from there on.
     pub place: f64,
     /// The share itself, 0 to about 1.
     pub share_taken: f64,

@@ -159,20 +159,3 @@ impl<'a> Spectrum<'a> {
 fn fresh(gap: f64, theta: f64) -> f64 {
     (-(-2.0 * gap / theta).exp_m1()).max(1e-9)
 }
-
-/// Means of the samples within cells of `width`, so that no more samples are handled than the shortest period needs.
-pub(super) fn thinned(time: &[f64], value: &[f64], width: f64) -> (Vec<f64>, Vec<f64>) {
-    let first = time.first().copied().unwrap_or(0.0);
-    let cell = |t: f64| ((t - first) / width).floor();
-    let (mut times, mut values) = (Vec::new(), Vec::new());
-    let mut start = 0;
-    for end in 1..=time.len() {
-        if end == time.len() || cell(time[end]) != cell(time[start]) {
-            let count = (end - start) as f64;
-            times.push(time[start..end].iter().sum::<f64>() / count);
-            values.push(value[start..end].iter().sum::<f64>() / count);
-            start = end;
-        }
-    }
-    (times, values)
-}
