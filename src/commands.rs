@@ -6,6 +6,7 @@ pub mod failure;
 pub mod input;
 pub mod manual;
 pub mod output;
+pub mod plan;
 pub mod rehearse;
 pub mod samples;
 
@@ -22,6 +23,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, Failure> {
     match cli.verb {
         Verb::Check(args) => check::run(&args),
         Verb::Columns(args) => columns::run(&args),
+        Verb::Plan(args) => plan::run(&args),
         Verb::Rehearse(args) => rehearse::run(&args),
         Verb::Completions { shell } => manual::completions(shell),
         Verb::Manual => manual::page(),

@@ -3,6 +3,7 @@
 //!
 //! ```text
 //! bytes ─ ingest ─▶ Run ─ analysis ─▶ Analysis ─ verdict ─▶ Judgement ─ report::build ─▶ Document ─▶ text | json | html | svg/png | csv
+//! Vehicle, Job ─ planning ─▶ Plan ─ report::plan ─▶ Sheet ─▶ text | json | job card
 //! rehearsal (made runs with known truth) ─▶ bytes
 //! ```
 //!
@@ -18,6 +19,7 @@ pub mod coolant;
 pub mod estimate;
 pub mod ingest;
 pub mod numeric;
+pub mod planning;
 pub mod rehearsal;
 pub mod report;
 pub mod run;

@@ -5,6 +5,8 @@ pub mod chart;
 pub mod csv;
 pub mod document;
 pub mod html;
+pub mod job_card;
 pub mod json;
+pub mod plan;
 pub mod text;
 pub mod words;

@@ -5,7 +5,7 @@ use crate::report::words::plain;
 use anstyle::Style as Ansi;
 
 /// The text so far.
-pub(super) struct Page {
+pub(in crate::report) struct Page {
     text: String,
     color: bool,
     width: usize,
@@ -13,35 +13,35 @@ pub(super) struct Page {
 
 impl Page {
     /// An empty page.
-    pub(super) fn new(color: bool, width: usize) -> Self {
+    pub(in crate::report) fn new(color: bool, width: usize) -> Self {
         Self { text: String::new(), color, width }
     }
 
     /// Columns of the page.
-    pub(super) fn width(&self) -> usize {
+    pub(in crate::report) fn width(&self) -> usize {
         self.width
     }
 
     /// The finished text.
-    pub(super) fn finish(self) -> String {
+    pub(in crate::report) fn finish(self) -> String {
         self.text
     }
 
     /// One line as it is; the caller has measured it.
-    pub(super) fn line(&mut self, line: &str) {
+    pub(in crate::report) fn line(&mut self, line: &str) {
         self.text.push_str(line.trim_end());
         self.text.push('\n');
     }
 
     /// An empty line between blocks.
-    pub(super) fn gap(&mut self) {
+    pub(in crate::report) fn gap(&mut self) {
         if !self.text.is_empty() && !self.text.ends_with("\n\n") {
             self.text.push('\n');
         }
     }
 
     /// A heading with an empty line above.
-    pub(super) fn heading(&mut self, text: &str, look: Ansi) {
+    pub(in crate::report) fn heading(&mut self, text: &str, look: Ansi) {
         self.gap();
         for line in wrap(text, self.width) {
             let line = self.dressed(&line, look);
@@ -50,14 +50,14 @@ impl Page {
     }
 
     /// Wrapped text, every line indented.
-    pub(super) fn paragraph(&mut self, indent: usize, text: &str) {
+    pub(in crate::report) fn paragraph(&mut self, indent: usize, text: &str) {
         for line in wrap(&plain(text), self.width.saturating_sub(indent)) {
             self.line(&format!("{:indent$}{line}", ""));
         }
     }
 
     /// A list item: the sign stands out to the left of the wrapped text.
-    pub(super) fn item(&mut self, indent: usize, sign: &str, text: &str) {
+    pub(in crate::report) fn item(&mut self, indent: usize, sign: &str, text: &str) {
         let hang = indent + width(sign) + 1;
         for (index, line) in wrap(&plain(text), self.width.saturating_sub(hang)).iter().enumerate() {
             match index {
@@ -68,7 +68,7 @@ impl Page {
     }
 
     /// A tag in its own look, then text; on separate lines where one does not hold both.
-    pub(super) fn tagged(&mut self, tag: &str, look: Ansi, text: &str) {
+    pub(in crate::report) fn tagged(&mut self, tag: &str, look: Ansi, text: &str) {
         let text = plain(text);
         if width(tag) + 2 + width(&text) <= self.width {
             let tag = self.dressed(tag, look);
@@ -81,7 +81,7 @@ impl Page {
     }
 
     /// `label: word` with the word in its own look.
-    pub(super) fn labelled(&mut self, indent: usize, label: &str, word: &str, look: Ansi) {
+    pub(in crate::report) fn labelled(&mut self, indent: usize, label: &str, word: &str, look: Ansi) {
         let lines = wrap(&format!("{}: {word}", plain(label)), self.width.saturating_sub(indent));
         for line in lines {
             let line = match line.strip_suffix(word) {
