@@ -13,6 +13,8 @@ pub mod least_squares;
 pub mod line;
 pub mod local_level;
 pub mod moments;
+pub mod nonnegative;
 pub mod oscillation;
 pub mod plateau;
+pub mod ridge;
 pub mod robust;

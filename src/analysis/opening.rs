@@ -11,8 +11,9 @@
 //! 3. *Place*: thermostats open between about 76 and 105 °C.
 //! 4. *Afterwards*: does the reading hold near there, does it leave the place far behind, and did the heat ease off just then?
 //!
-//! The knee is then placed by a second, finer scan over the moment at which the taking-away begins; its interval comes from the
-//! likelihood profile over that moment. The first lift comes a little before the knee that an eye sees: the wax must move some way
+//! Where that is not enough, every moment of the rise at which the taking-away may begin is tried in one common window (`moments`), and an
+//! opening is believed on that evidence too. The knee is then placed by a finer scan over the moment about the departure; its interval comes
+//! from the likelihood profile over that moment. The first lift comes a little before the knee that an eye sees: the wax must move some way
 //! before the reading shows it, and the water of an inlet-side valve must first pass the engine.
 //!
 //! Limits: one opening, the first of the drive; a log that starts hot and does not rise is already open; a cold engine that
@@ -25,6 +26,7 @@
 
 mod departure;
 mod knee;
+mod moments;
 mod throughout;
 mod valve;
 
@@ -33,7 +35,7 @@ pub use departure::Weighing;
 use crate::analysis::ambient::Ambient;
 use crate::analysis::heat_input::HeatInput;
 use crate::analysis::phases::Phases;
-use crate::analysis::warm_up_model::Grid;
+use crate::analysis::warm_up_model::{Grid, Radiator, WarmUpModel};
 use crate::channel::Channel;
 use crate::estimate::Estimate;
 use crate::numeric::robust;
@@ -44,6 +46,9 @@ use valve::Afterwards;
 
 /// Log odds from which an opening is believed: about 240 to 1. Held against made logs and real ones in `docs/detectors/opening.md`.
 const BELIEVED: f64 = 5.5;
+
+/// The same for the evidence of the whole rise, whose fit counts for less than its face value. Held against the same logs.
+const BELIEVED_WHOLE: f64 = 6.0;
 
 /// Reading from which an engine that does not rise counts as already open, °C: below the lowest rating in use (memory: 71 °C in
 /// old engines) no valve is open.
@@ -96,6 +101,9 @@ pub struct Opening {
     pub because: Option<&'static str>,
 }
 
+/// How long a reading must be kept to count as the highest, in seconds: most values of a loose connector's burst are low, not high.
+const KEPT_S: f64 = 15.0;
+
 impl Opening {
     fn without_numbers(state: State, highest: f64, because: Option<&'static str>) -> Self {
         Self {
@@ -119,7 +127,7 @@ impl Opening {
         };
         let end = phases.drive_end(run);
         let drive = coolant.between(phases.fired_s, end);
-        let highest = drive.value.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let highest = robust::highest_kept(&drive.time, &drive.value, KEPT_S).map_or(f64::NEG_INFINITY, |(_, reading)| reading);
         let first = drive.between(phases.fired_s, phases.fired_s + 15.0);
         let Some(start_reading) = robust::median(&first.value).or(drive.value.first().copied()) else {
             return Self::without_numbers(State::NotObservable, highest, Some("there is no coolant reading while the engine runs"));
@@ -137,25 +145,32 @@ impl Opening {
                 Some("there are too few coolant readings while the engine warms up"),
             );
         };
-        let departures = departure::find(&grid, &afterwards, start_reading);
+        let start = departure::fit_start(&grid, grid.reading.iter().copied().fold(f64::NEG_INFINITY, f64::max));
+        let model = WarmUpModel::new(&grid, start, Radiator::ShutOff);
+        let departures = departure::find(&grid, &model, start, &afterwards, start_reading);
         let departure = departure::best(&departures);
-        let radiator_in_circuit = throughout::is_better(run, phases, heat, ambient, departure.map(|found| found.reading), &drive);
-        match departure {
-            _ if radiator_in_circuit => Self::without_numbers(State::OpenThroughout, highest, None),
-            Some(departure) if departure.weighing.total() >= BELIEVED => {
-                knee::place(&grid, &departures, &afterwards, coolant.step, highest)
-            }
-            Some(departure) => Self { weighing: Some(departure.weighing), ..Self::without_numbers(State::NotReached, highest, None) },
-            None => Self::without_numbers(State::NotReached, highest, None),
+        if throughout::is_better(run, phases, heat, ambient, departure.map(|found| found.reading), &drive) {
+            return Self::without_numbers(State::OpenThroughout, highest, None);
+        }
+        let Some(departure) = departure else { return Self::without_numbers(State::NotReached, highest, None) };
+        let whole = || {
+            let moments = moments::all(&grid, &model, start, departure, &departures, &afterwards);
+            moments::likeliest(&moments)?.weighing(&grid, &model, departure)
+        };
+        let weighing = Some(departure.weighing).filter(|local| local.total() >= BELIEVED);
+        match weighing.or_else(|| whole().filter(|whole| whole.total() >= BELIEVED_WHOLE)) {
+            Some(weighing) => Self { weighing: Some(weighing), ..knee::place(&grid, &departures, &afterwards, coolant.step, highest) },
+            None => Self { weighing: Some(departure.weighing), ..Self::without_numbers(State::NotReached, highest, None) },
         }
     }
 }
 
-/// Whether the engine is hot at the start and stands at the level that the drive holds, or does not rise as a closed engine must.
+/// Whether the engine is hot at the start and stands at the level that the drive holds or, in a log too short to show one, does not rise as a
+/// closed engine must.
 fn starts_open(drive: &Trace, fired: f64, start: f64, held: Option<f64>) -> bool {
     let early = drive.between(fired, fired + 150.0);
     let rise = early.value.iter().copied().fold(f64::NEG_INFINITY, f64::max) - start;
-    start >= HOT_START_C && (rise < 3.0 || held.is_some_and(|held| start >= held - 3.0))
+    start >= HOT_START_C && held.map_or(rise < 3.0, |held| start >= held - 3.0)
 }
 
 /// Until when the warm-up must be looked at: `WATCH_S` after the reading first comes within 1 K of its highest, or within

@@ -28,8 +28,8 @@
 use crate::analysis::heat_input::{HeatInput, Source};
 use crate::analysis::phases::Phases;
 use crate::channel::Channel;
-use crate::numeric::least_squares::Normal;
 use crate::numeric::local_level::Whitener;
+use crate::numeric::nonnegative::{MOST_COLUMNS, Row, Sums, Y};
 use crate::run::Run;
 
 /// How many columns the closed-valve model has.
@@ -186,21 +186,26 @@ pub enum Radiator {
     InCircuit,
 }
 
-/// One setting of what is scanned, with everything that does not depend on the valve whitened once.
+/// Steps between the sums that are kept.
+const KEPT_EVERY: usize = 16;
+
+/// One setting of what is scanned, with everything that does not depend on the valve whitened and added up once.
 struct Setting {
     near: f64,
-    filter: Whitener,
-    /// Whitened reading, then whitened columns.
-    reading: Vec<f64>,
-    columns: Vec<Vec<f64>>,
+    /// Which of the filters whitens it.
+    filter: usize,
+    /// Whitened columns and reading, a row a step.
+    rows: Vec<Row>,
+    /// Sums of the priors and of the rows before each [`KEPT_EVERY`]th step.
+    kept: Vec<Sums>,
 }
 
 /// The model laid over a grid from `start` on.
 pub struct WarmUpModel<'a> {
     grid: &'a Grid,
     start: usize,
+    filters: Vec<Whitener>,
     settings: Vec<Setting>,
-    priors: [(f64, f64); COLUMNS],
 }
 
 /// The fit of the model to a window.
@@ -218,57 +223,44 @@ pub struct Fitted {
 impl<'a> WarmUpModel<'a> {
     /// Lays the model over the grid from step `start`.
     pub fn new(grid: &'a Grid, start: usize, radiator: Radiator) -> Self {
-        let mut settings = Vec::new();
-        for near in NEAR_SECONDS {
-            let columns = closed_valve_columns(grid, start, near);
-            for walk in WALKS {
-                let filter = Whitener::new(&grid.variance[start..], walk * walk * grid.step);
-                let reading = filter.whiten(&grid.reading[start..]);
-                let columns = columns.iter().map(|column| filter.whiten(&column[start..])).collect();
-                settings.push(Setting { near, filter, reading, columns });
-            }
-        }
         let priors = match radiator {
             Radiator::ShutOff => PRIORS,
             Radiator::InCircuit => PRIORS_RADIATOR,
         };
-        Self { grid, start, settings, priors }
+        let filters: Vec<Whitener> = WALKS.iter().map(|walk| Whitener::new(&grid.variance[start..], walk * walk * grid.step)).collect();
+        let mut settings = Vec::new();
+        for near in NEAR_SECONDS {
+            let columns = closed_valve_columns(grid, start, near);
+            for (index, filter) in filters.iter().enumerate() {
+                let mut rows = vec![[0.0; MOST_COLUMNS + 1]; grid.len() - start];
+                let places = (0..COLUMNS).chain([Y]);
+                for (column, place) in columns.iter().chain([&grid.reading]).zip(places) {
+                    rows.iter_mut().zip(filter.whiten(&column[start..])).for_each(|(row, value)| row[place] = value);
+                }
+                settings.push(Setting { near, filter: index, kept: kept_sums(&rows, &priors), rows });
+            }
+        }
+        Self { grid, start, filters, settings }
     }
 
     /// Fits the window from the start to step `end` (left out) with extra columns (levels in kelvin, one value a grid step,
     /// what each takes away counted positive) whose coefficients are at least 0 and have the given prior scale.
     pub fn fit(&self, end: usize, extra: &[(&[f64], f64)]) -> Option<Fitted> {
         let steps = end.checked_sub(self.start).filter(|steps| *steps > COLUMNS + extra.len())?;
-        let fits: Vec<Fitted> = self.settings.iter().filter_map(|setting| self.fit_setting(setting, steps, extra)).collect();
+        // Nothing is taken away before the first step at which a column is not nothing.
+        let idle = extra.iter().filter_map(|(column, _)| column[self.start..end].iter().position(|value| *value != 0.0)).min();
+        let idle = idle.unwrap_or(steps);
+        let whiten =
+            |filter: &Whitener| -> Vec<Vec<f64>> { extra.iter().map(|(column, _)| filter.whiten(&column[self.start..end])).collect() };
+        let whitened: Vec<Vec<Vec<f64>>> = self.filters.iter().map(whiten).collect();
+        let fit = |setting: &Setting| {
+            let log_determinant = self.filters[setting.filter].log_determinant(steps);
+            setting.fit(steps, idle, &whitened[setting.filter], extra, log_determinant)
+        };
+        let fits: Vec<Fitted> = self.settings.iter().filter_map(fit).collect();
         let best = fits.iter().max_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood))?;
         let share: f64 = fits.iter().map(|fit| (fit.log_likelihood - best.log_likelihood).exp()).sum();
         Some(Fitted { log_likelihood: best.log_likelihood + (share / fits.len() as f64).ln(), ..best.clone() })
-    }
-
-    fn fit_setting(&self, setting: &Setting, steps: usize, extra: &[(&[f64], f64)]) -> Option<Fitted> {
-        let width = COLUMNS + extra.len();
-        let whitened: Vec<Vec<f64>> =
-            extra.iter().map(|(column, _)| setting.filter.whiten(&column[self.start..self.start + steps])).collect();
-        let mut normal = Normal::new(width);
-        let mut row = vec![0.0; width];
-        for i in 1..steps {
-            for (cell, column) in row.iter_mut().zip(setting.columns.iter()) {
-                *cell = column[i];
-            }
-            for (cell, column) in row[COLUMNS..].iter_mut().zip(&whitened) {
-                *cell = -column[i];
-            }
-            normal.add(&row, setting.reading[i], 1.0);
-        }
-        let priors = self.priors.iter().copied().chain(extra.iter().map(|(_, scale)| (0.0, *scale)));
-        for (i, (mean, deviation)) in priors.enumerate() {
-            let mut unit = vec![0.0; width];
-            unit[i] = 1.0 / deviation;
-            normal.add(&unit, mean / deviation, 1.0);
-        }
-        let fit = normal.solve_bounded(&vec![0.0; width], &vec![f64::INFINITY; width])?;
-        let log_likelihood = -0.5 * (fit.rss + setting.filter.log_determinant(steps));
-        Some(Fitted { log_likelihood, coefficients: fit.coefficients, near: setting.near })
     }
 
     /// What the model without its valve columns says the coolant would have risen to at each grid step, from its level at the
@@ -277,6 +269,45 @@ impl<'a> WarmUpModel<'a> {
         let columns = closed_valve_columns(self.grid, self.start, fitted.near);
         (0..self.grid.len()).map(|i| columns.iter().zip(&fitted.coefficients).map(|(column, c)| column[i] * c).sum()).collect()
     }
+}
+
+impl Setting {
+    /// Fits the first `steps` rows with extra columns, whitened in `whitened`, that are 0 before step `idle`.
+    fn fit(&self, steps: usize, idle: usize, whitened: &[Vec<f64>], extra: &[(&[f64], f64)], log_determinant: f64) -> Option<Fitted> {
+        let mut sums = *self.kept.get(steps / KEPT_EVERY)?;
+        self.rows[steps - steps % KEPT_EVERY..steps].iter().for_each(|row| sums.add(row));
+        for (j, column) in whitened.iter().enumerate() {
+            let mut with = [0.0; MOST_COLUMNS + 1];
+            for (row, value) in self.rows[idle..steps].iter().zip(&column[idle..]) {
+                // What the valve takes away counts positive.
+                with.iter_mut().zip(row).for_each(|(sum, known)| *sum -= known * value);
+            }
+            for (i, other) in whitened[..=j].iter().enumerate() {
+                with[COLUMNS + i] = column[idle..].iter().zip(&other[idle..]).map(|(a, b)| a * b).sum();
+            }
+            sums.add_column(COLUMNS + j, &with);
+            sums.add_prior(COLUMNS + j, 0.0, extra.get(j)?.1);
+        }
+        let width = COLUMNS + extra.len();
+        let fit = sums.minimum(width)?;
+        let log_likelihood = -0.5 * (fit.rss + log_determinant);
+        Some(Fitted { log_likelihood, coefficients: fit.coefficients[..width].to_vec(), near: self.near })
+    }
+}
+
+/// Sums of the priors and of the rows before each [`KEPT_EVERY`]th; the first row only sets the level.
+fn kept_sums(rows: &[Row], priors: &[(f64, f64)]) -> Vec<Sums> {
+    let mut sums = Sums::default();
+    priors.iter().enumerate().for_each(|(j, (mean, deviation))| sums.add_prior(j, *mean, *deviation));
+    let mut kept = Vec::with_capacity(rows.len() / KEPT_EVERY + 1);
+    for (i, row) in rows.iter().enumerate() {
+        if i % KEPT_EVERY == 0 {
+            kept.push(sums);
+        }
+        sums.add(row);
+    }
+    kept.push(sums);
+    kept
 }
 
 /// The columns of the closed-valve model, as levels in kelvin for unit coefficients.

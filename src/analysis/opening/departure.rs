@@ -1,7 +1,7 @@
 //! The departure from the closed-valve warm-up: is there one, about where, and what speaks for it?
 
 use super::valve::{Afterwards, WAX_SECONDS, followed, level_odds, pull};
-use crate::analysis::warm_up_model::{Grid, Radiator, WarmUpModel};
+use crate::analysis::warm_up_model::{Grid, WarmUpModel};
 
 /// How long after a reading is first met the comparison goes on, in seconds: longer than a red light, shorter than a descent.
 pub(super) const WATCH_S: f64 = 400.0;
@@ -47,10 +47,8 @@ pub(super) fn fit_start(grid: &Grid, top: f64) -> usize {
 }
 
 /// The departures that begin at each reading, one kelvin apart, with what speaks for each.
-pub(super) fn find(grid: &Grid, afterwards: &Afterwards, start_reading: f64) -> Vec<Departure> {
+pub(super) fn find(grid: &Grid, model: &WarmUpModel, start: usize, afterwards: &Afterwards, start_reading: f64) -> Vec<Departure> {
     let highest = grid.reading.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let start = fit_start(grid, highest);
-    let model = WarmUpModel::new(grid, start, Radiator::ShutOff);
     let wax = WAX_SECONDS.map(|seconds| followed(grid, seconds));
     let lowest = (start_reading + 6.0).max(55.0);
     let count = ((highest - lowest).floor().max(-1.0) + 1.0) as usize;
@@ -104,7 +102,7 @@ fn share_odds(share: f64, u: f64) -> f64 {
 }
 
 /// Log odds from a heat input that eases off at the same moment: a rise that flattens as the driver lifts off or stops needs no valve.
-fn eased_odds(grid: &Grid, at: usize) -> f64 {
+pub(super) fn eased_odds(grid: &Grid, at: usize) -> f64 {
     let steps = |seconds: f64| (seconds / grid.step).ceil() as usize;
     let mean = |from: usize, to: usize| {
         let part = &grid.heat[from.min(to)..to];
@@ -116,7 +114,7 @@ fn eased_odds(grid: &Grid, at: usize) -> f64 {
 }
 
 /// Log odds from where thermostats open: heavy-tailed about 88 °C with a half-width of 8 K (ratings 76 to 105 °C, memory).
-fn place_odds(reading: f64) -> f64 {
+pub(super) fn place_odds(reading: f64) -> f64 {
     -(1.0 + ((reading - 88.0) / 8.0).powi(2)).ln()
 }
 
