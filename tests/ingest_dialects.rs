@@ -246,6 +246,18 @@ fn clocks() {
     holds_the_log(&got, "date and time in two columns", EXACT);
 }
 
+/// The recorder was switched on long before the engine: the run time, which is the log's only clock, stands at 0 for 400 rows.
+#[test]
+fn a_run_time_that_stands_until_the_engine_fires_is_a_clock() {
+    let heading = HEADING.replace("Time (s)", "ENGINE_RUN_TIME");
+    let got = read_text(&wide(&heading, ',', |row| (row.saturating_sub(400) / 2).to_string()));
+    let clock = got.run.trace(Channel::CoolantTemperature).expect("the coolant is read");
+    assert_eq!(clock.len(), ROWS);
+    let last = clock.time.last().copied().unwrap_or_default();
+    // Before it fires the rows can only be spread; after that they are half a second apart.
+    assert!(last >= (ROWS - 401) as f64 * PERIOD, "{last}");
+}
+
 #[test]
 fn units() {
     let imperial = |heading: &str, with_unit: bool| {

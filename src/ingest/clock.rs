@@ -61,9 +61,10 @@ pub fn find(headings: &[Heading], fits: &[Option<Fit>], sample: &[Vec<&str>], de
     let score = |index: usize, heading: &Heading| {
         let content = contents.get(index)?;
         let (numbers, times) = (mostly(content.numbers, content), mostly(content.times, content));
-        if !(numbers || times) || (content.changes < 2 && sample.len() > 1) {
+        if !(numbers || times) {
             return None;
         }
+        let stands = content.changes < 2 && sample.len() > 1;
         let reading = words::read(&heading.bare);
         let other = reading.notions
             & !(words::TIME
@@ -82,7 +83,15 @@ pub fn find(headings: &[Heading], fits: &[Option<Fit>], sample: &[Vec<&str>], de
         let bare_unit =
             units::lookup(&heading.name).is_some_and(|unit| unit.dimension == Dimension::Time) || words::split(&heading.bare) == ["t"];
         Some(match () {
-            () if run_time => 40,
+            // A run time stands at 0 until the engine fires, which may be beyond the sample.
+            () if run_time => {
+                if stands {
+                    10
+                } else {
+                    40
+                }
+            }
+            () if stands => return None,
             () if named => 100 - slow,
             () if bare_unit || (timed && reading.notions == 0) => 80 - slow,
             () if times => 70 - slow,
