@@ -17,6 +17,7 @@ pub mod phases;
 pub mod regulation;
 pub mod reported_degrees;
 pub mod sensor_offset;
+pub mod trapped_air;
 pub mod warm_up;
 pub mod warm_up_model;
 
@@ -33,6 +34,7 @@ use opening::Opening;
 use phases::Phases;
 use regulation::Regulation;
 use sensor_offset::{NoOffset, SensorOffset};
+use trapped_air::TrappedAir;
 use warm_up::WarmUp;
 
 /// Everything measured on one run.
@@ -64,11 +66,18 @@ pub struct Analysis {
     pub level_expansion: LevelExpansion,
     /// The cold level.
     pub level_loss: LevelLoss,
+    /// Gas left in the circuit.
+    pub trapped_air: TrappedAir,
 }
 
 impl Analysis {
     /// Asks everything of a run.
     pub fn of(run: &Run) -> Self {
+        Self::with_prior(run, trapped_air::PRIOR)
+    }
+
+    /// Asks everything of a run; `prior` is the probability of trapped air before its evidence.
+    pub fn with_prior(run: &Run, prior: f64) -> Self {
         let phases = Phases::of(run);
         let ambient = Ambient::of(run, &phases);
         let heat = HeatInput::of(run, &phases);
@@ -77,7 +86,16 @@ impl Analysis {
         let cooling_down = CoolingDown::of(run, &phases, &ambient);
         let level_expansion = LevelExpansion::of(run, &phases, &ambient, opening.state, &cooling_down);
         let level_loss = LevelLoss::of(run, &phases, &ambient, opening.state, &cooling_down);
+        let findings = trapped_air::Findings {
+            phases: &phases,
+            heat: &heat,
+            ambient: &ambient,
+            opening: &opening,
+            expansion: &level_expansion,
+            loss: &level_loss,
+        };
         Self {
+            trapped_air: TrappedAir::of(run, &findings, prior),
             log_quality: LogQuality::of(run, &phases),
             sensor_offset: SensorOffset::of(run, &phases),
             warm_up: WarmUp::of(run, &phases, &heat, &ambient, &opening),

@@ -2,6 +2,8 @@
 //!
 //! Only the shape is declared here; each verb's work is in the file of its name under `commands`.
 
+pub mod plan;
+
 use crate::channel::Channel;
 use crate::rehearsal::scenario::Road;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -26,6 +28,8 @@ pub enum Verb {
     Check(Box<CheckArgs>),
     /// Show how a log was understood: layout, clock, the channel of each column, gaps.
     Columns(ColumnsArgs),
+    /// Plan a refill: what to pour, what it stands, when it is due again; and the job card.
+    Plan(Box<plan::PlanArgs>),
     /// Make a log with known truth, for trying the program and for teaching.
     Rehearse(RehearseArgs),
     /// Print a completion script for a shell.
@@ -71,8 +75,9 @@ pub struct Reading {
 /// `check`.
 #[derive(Args, Debug)]
 pub struct CheckArgs {
-    /// The log (CSV, also gzipped); `-` reads standard input.
-    pub log: PathBuf,
+    /// The log (CSV, also gzipped); `-` reads standard input. Without one the level notes are judged alone.
+    #[arg(required_unless_present_any = ["levels", "cold_before"])]
+    pub log: Option<PathBuf>,
     /// What is printed: text, json or csv.
     #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
@@ -103,6 +108,9 @@ pub struct CheckArgs {
     /// Coolant added after that.
     #[arg(long, value_name = "VOLUME", help_heading = "What was read on the reservoir")]
     pub added: Option<String>,
+    /// Chance, before this drive, that air is still in the system: 10% or 0.1 as a rule, less after a slow fill by the maker's procedure.
+    #[arg(long, value_name = "CHANCE", value_parser = chance, default_value = "10%", help_heading = "What is known of the work")]
+    pub air_prior: f64,
     /// How to read the log.
     #[command(flatten)]
     pub reading: Reading,
@@ -142,6 +150,13 @@ pub struct RehearseArgs {
     /// Folder to write log, notes, vehicle file and truth into; it is made if it is not there.
     #[arg(long, value_name = "FOLDER", default_value = ".")]
     pub out: PathBuf,
+}
+
+/// Reads a chance: a share, or per cent with its sign.
+fn chance(text: &str) -> Result<f64, String> {
+    let (number, scale) = text.trim().strip_suffix('%').map_or((text, 1.0), |number| (number, 0.01));
+    let share = number.trim().parse::<f64>().ok().map(|number| scale * number);
+    share.filter(|share| (0.001..=0.999).contains(share)).ok_or_else(|| "a chance lies between 0.1 % and 99.9 %: 10%, or 0.1".to_owned())
 }
 
 /// Reads a kind of road.

@@ -108,6 +108,12 @@ impl Estimate {
         }
     }
 
+    /// The same quantity counted the other way.
+    pub fn negated(self) -> Self {
+        let [low, high] = self.interval_95;
+        Self { value: -self.value, interval_95: [-high, -low], ..self }
+    }
+
     /// The same estimate moved by a known amount.
     pub fn shifted(self, by: f64) -> Self {
         Self { value: self.value + by, interval_95: self.interval_95.map(|end| end + by), ..self }

@@ -16,7 +16,7 @@ use crate::run::Run;
 use advice::Advice;
 use cautions::Caution;
 use decision::{Decision, Verdict};
-use ruling::{Ruling, Topic};
+use ruling::Ruling;
 
 /// The verdict on a run with everything that leads to it.
 #[derive(Clone, Debug)]
@@ -37,7 +37,7 @@ impl Judgement {
         let mut rulings = vec![
             rules::opening::judge(run, analysis),
             rules::regulation::judge(run, analysis),
-            Ruling::new(Topic::TrappedAir, Decision::NotJudged, "This version does not judge it yet, so no verdict can be pass.", &[]),
+            rules::trapped_air::judge(run, analysis),
             rules::heat_rejection::judge(analysis),
             rules::boiling_margin::judge(analysis),
             rules::sensor_offset::judge(analysis),

@@ -15,9 +15,12 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("table", &["channel", "run"]),
     ("ingest", &["channel", "units", "vehicle", "run", "numeric"]),
     ("analysis", &["units", "estimate", "channel", "coolant", "numeric", "vehicle", "run"]),
-    ("verdict", &["units", "estimate", "channel", "coolant", "vehicle", "run", "analysis"]),
+    ("verdict", &["units", "estimate", "channel", "coolant", "numeric", "vehicle", "run", "analysis"]),
+    // What it foretells is what the check will measure and judge by: it asks the same functions and limits.
+    ("planning", &["units", "estimate", "channel", "coolant", "vehicle", "run", "analysis", "verdict"]),
     ("rehearsal", &["vehicle", "coolant", "units", "channel", "run", "ingest"]),
-    ("report", &["units", "estimate", "channel", "coolant", "vehicle", "run", "analysis", "verdict"]),
+    // The job card's table of notes has the columns and occasions that `ingest::levels` reads.
+    ("report", &["units", "estimate", "channel", "coolant", "vehicle", "run", "ingest", "analysis", "verdict", "planning"]),
     ("cli", &["channel", "rehearsal"]),
 ];
 

@@ -85,6 +85,7 @@ struct Found {
     knee: Option<Estimate>,
     knee_time: Option<Estimate>,
     verdict: Verdict,
+    air: f64,
     decisions: Vec<(Topic, Decision)>,
 }
 
@@ -100,6 +101,7 @@ impl Found {
             knee: analysis.opening.knee_temperature,
             knee_time: analysis.opening.knee_time,
             verdict: judgement.verdict,
+            air: analysis.trapped_air.likelihood_ratio,
             decisions: judgement.rulings.iter().map(|ruling| (ruling.topic, ruling.decision)).collect(),
         }
     }
@@ -188,7 +190,9 @@ fn knees_states_and_verdicts_are_those_of_healthy_warm_ups() {
         let limits = result.overshot().map_or(String::new(), |[low, high]| format!("; it may lie anywhere from {low} to {high} °C"));
         must(right, format!("{file}: the knee is {:+.2} K from its label{limits}", result.apart_k(label)));
         must(result.apart_s(label).abs() <= KNEE_S, format!("{file}: the knee is {:+.0} s from its label", result.apart_s(label)));
-        for topic in [Topic::Opening, Topic::Regulation] {
+        must(result.verdict == Verdict::Pass, format!("{file}: {:?} of a bled car", result.verdict));
+        must(result.air <= 1.0, format!("{file}: the likelihood ratio of air is {:.2}", result.air));
+        for topic in [Topic::Opening, Topic::Regulation, Topic::TrappedAir] {
             must(result.decision(topic) == Some(Decision::Pass), format!("{file}: {topic:?} is {:?}", result.decision(topic)));
         }
     }

@@ -399,7 +399,7 @@ fn a_pocket_at_the_sensor_makes_the_reading_jump() {
     };
     let mut jumps = [0; 2];
     for seed in 1..=10 {
-        let mut scenario = Scenario { seed, ..with_pocket(Place::Sensor, 25.0, Road::Town) };
+        let mut scenario = Scenario { seed, ..with_pocket(Place::Sensor, 40.0, Road::Town) };
         scenario.air.pockets[0].shelter = 1.2;
         let (up, down) = steps(&scenario);
         let (free_up, free_down) = steps(&Scenario { seed, ..car(Road::Town) });

@@ -21,17 +21,17 @@ struct Expected {
     decisions: &'static [(&'static str, &'static str)],
 }
 
-const EXPECTED: [Expected; 7] = [
-    // Healthy, and everything about temperatures shows; trapped air is not judged yet, so it cannot pass.
+const EXPECTED: [Expected; 10] = [
+    // Healthy, and everything about temperatures and levels shows.
     Expected {
         story: "bakery-van",
-        verdict: "inconclusive",
+        verdict: "pass",
         decisions: &[
             ("opening", "pass"),
             ("regulation", "pass"),
             ("boiling_margin", "pass"),
             ("level_loss", "pass"),
-            ("trapped_air", "not_judged"),
+            ("trapped_air", "pass"),
         ],
     },
     // Hard frost, heater on, idling and creeping: the valve has no reason to open, which is no fault and no proof.
@@ -47,11 +47,20 @@ const EXPECTED: [Expected; 7] = [
         decisions: &[("opening", "recheck"), ("regulation", "not_judged"), ("heat_rejection", "not_judged")],
     },
     // Healthy, with the valve on the inlet, where the reading at opening stands well above the stamp.
-    Expected { story: "market-garden-pickup", verdict: "inconclusive", decisions: &[("opening", "pass"), ("regulation", "pass")] },
+    Expected {
+        story: "market-garden-pickup",
+        verdict: "pass",
+        decisions: &[("opening", "pass"), ("regulation", "pass"), ("trapped_air", "pass")],
+    },
     // The fan does not turn: at standstill the reading climbs on. Nothing else is wrong with it.
     Expected { story: "ferry-shuttle", verdict: "recheck", decisions: &[("heat_rejection", "recheck")] },
     // Ten of seventeen litres exchanged: the first heat cycle takes some up, which is ordinary and asks for one more look.
-    Expected { story: "canal-lorry", verdict: "inconclusive", decisions: &[("level_loss", "pass"), ("opening", "pass")] },
+    Expected { story: "canal-lorry", verdict: "pass", decisions: &[("level_loss", "pass"), ("opening", "pass"), ("trapped_air", "pass")] },
+    // Pockets at the thermostat and in the heater that hold for days: less was filled than drained, and the heater comes and goes.
+    Expected { story: "trapped-air", verdict: "recheck", decisions: &[("trapped_air", "recheck")] },
+    Expected { story: "chapel-minibus", verdict: "recheck", decisions: &[("trapped_air", "recheck"), ("level_loss", "pass")] },
+    // Gas from the combustion: slugs pass the sensor, it stands in vapour and reads low, and the level rises cycle after cycle.
+    Expected { story: "ski-tow-pickup", verdict: "recheck", decisions: &[("level_loss", "recheck"), ("regulation", "recheck")] },
     // Cycle after cycle the same: a leak.
     Expected { story: "beekeepers-van", verdict: "recheck", decisions: &[("level_loss", "recheck"), ("opening", "pass")] },
 ];

@@ -115,7 +115,7 @@ impl BoilingMargin {
     /// Examines a run; `None` without a coolant reading.
     pub fn of(run: &Run, phases: &Phases) -> Option<Self> {
         let trace = run.trace(Channel::CoolantTemperature)?;
-        let (at_s, reading) = highest(trace)?;
+        let (at_s, reading) = robust::highest_kept(&trace.time, &trace.value, KEPT_S)?;
         let highest = reading - run.vehicle.sensor_offset.kelvin();
         let (air, pressure_source) = air_pressure(run, phases)?;
         let mixtures = mixtures(run.vehicle.coolant);
@@ -154,20 +154,8 @@ impl BoilingMargin {
     }
 }
 
-/// Highest reading and when it was first met. Medians of three where readings come quickly, so that one wild one is no peak.
-fn highest(trace: &Trace) -> Option<(f64, f64)> {
-    /// Readings no further apart than this, in seconds, cannot miss a peak by taking medians of three.
-    const QUICK_S: f64 = 10.0;
-    let spacing = trace.time.windows(2).map(|pair| pair[1] - pair[0]).collect::<Vec<_>>();
-    let quick = robust::median(&spacing).is_some_and(|spacing| spacing <= QUICK_S) && trace.len() >= 3;
-    let first_top = |best: Option<(f64, f64)>, now: (f64, f64)| best.filter(|best| best.1 >= now.1).or(Some(now));
-    if quick {
-        let smooth = trace.value.windows(3).zip(trace.time.get(1..)?).filter_map(|(three, &time)| Some((time, robust::median(three)?)));
-        smooth.fold(None, first_top)
-    } else {
-        trace.iter().fold(None, first_top)
-    }
-}
+/// How long the coolant must be so hot for it to count, in seconds: a loose connector reads high only now and then, and what boils stays hot.
+const KEPT_S: f64 = 15.0;
 
 /// Local air pressure.
 fn air_pressure(run: &Run, phases: &Phases) -> Option<(Estimate, PressureSource)> {
@@ -248,7 +236,7 @@ mod tests {
     /// ASTM D3306 (from memory): half ethylene glycol boils at 107.8 °C at 101.3 kPa; 0.3 K covers its rounding.
     #[test]
     fn half_ethylene_glycol_at_sea_level_and_ninety_degrees_has_eighteen_kelvin_left() {
-        let mut drive = with(run(&[80.0, 89.0, 90.0, 90.0, 88.0]), Channel::BarometricPressure, 101.0);
+        let mut drive = with(run(&[80.0, 89.0, 90.0, 90.0, 90.0]), Channel::BarometricPressure, 101.0);
         drive.vehicle.coolant = Some(vehicle::Coolant { base: vehicle::Base::EthyleneGlycol, volume_fraction: 0.5 });
         let found = of(&drive);
         assert!((found.at_air_pressure.value - 17.8).abs() < 0.3, "{found:?}");
@@ -294,6 +282,10 @@ mod tests {
     #[test]
     fn one_wild_reading_is_no_peak_but_a_slow_log_hides_none() {
         assert_eq!(of(&run(&[88.0, 88.0, 120.0, 88.0, 88.0])).highest, 88.0);
+        // A connector that is loose for ten seconds of forty.
+        let mut loose = [90.0; 40];
+        loose[15..25].fill(140.0);
+        assert_eq!(of(&run(&loose)).highest, 90.0);
         let mut slow = run(&[88.0, 88.0, 104.0, 88.0, 88.0]);
         let coolant = slow.traces.get_mut(&Channel::CoolantTemperature).unwrap();
         coolant.time.iter_mut().for_each(|time| *time *= 60.0);

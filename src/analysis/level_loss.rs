@@ -171,6 +171,11 @@ impl LevelLoss {
         }
     }
 
+    /// Whether the cold level rises cycle after cycle, as it does when gas is pressed into the circuit.
+    pub fn rises_again(&self) -> bool {
+        self.account == Account::Rises && self.per_cycle.iter().filter(|fell| fell.interval_95[1] < 0.0).count() >= 2
+    }
+
     /// What was found, as sentences.
     pub fn sentences(&self) -> Vec<String> {
         let mut sentences = Vec::new();
@@ -179,13 +184,14 @@ impl LevelLoss {
                 0 | 1 => String::new(),
                 cycles => format!(" over {cycles} heat cycles"),
             };
-            sentences.push(format!("Cold level against cold level, both at 20 °C, the circuit took {}{over}.", whole.spoken()));
+            let (did, volume) = if whole.interval_95[1] < 0.0 { ("gave back", whole.negated()) } else { ("took", *whole) };
+            sentences.push(format!("Cold level against cold level, both at 20 °C, the circuit {did} {}{over}.", volume.spoken()));
         }
         if self.per_cycle.len() > 1 {
             let each: Vec<String> = self.per_cycle.iter().map(Estimate::spoken_value).collect();
-            sentences.push(format!("Cycle by cycle: {}.", each.join(", ")));
+            sentences.push(format!("Taken up cycle by cycle: {}.", each.join(", ")));
         }
-        if let Some(rate) = &self.leak_rate {
+        if let Some(rate) = self.leak_rate.as_ref().filter(|_| self.account != Account::Rises) {
             sentences.push(format!("Of that a steady loss of {} in each cycle.", rate.spoken()));
         }
         if let Some(refill) = &self.refill {

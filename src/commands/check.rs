@@ -25,7 +25,7 @@ const WIDEST: usize = 80;
 pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let endings = Endings::of(args)?;
     let run = gather(args)?;
-    let analysis = Analysis::of(&run);
+    let analysis = Analysis::with_prior(&run, args.air_prior);
     let judgement = Judgement::of(&run, &analysis);
     let document = build::document(&run, &analysis, &judgement);
     if let Some(path) = &args.samples {
@@ -38,7 +38,10 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
 
 /// Reads the log and what is stated beside it.
 fn gather(args: &CheckArgs) -> Result<Run, Failure> {
-    let mut run = input::log(&args.log, &args.reading)?.run;
+    let mut run = match &args.log {
+        Some(log) => input::log(log, &args.reading)?.run,
+        None => Run { source: "level notes".to_owned(), ..Run::default() },
+    };
     if let Some(path) = &args.vehicle {
         run.vehicle = input::vehicle(path)?;
     }
@@ -108,7 +111,7 @@ pub(super) fn say(text: &str) -> Result<(), Failure> {
 }
 
 /// Colours only on a terminal and never with NO_COLOR; as wide as the terminal, to eighty columns.
-fn style() -> text::Style {
+pub(super) fn style() -> text::Style {
     let colour = std::io::stdout().is_terminal() && std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty());
     let width = terminal_width().unwrap_or(WIDEST).min(WIDEST);
     text::Style { color: colour, width }

@@ -82,6 +82,36 @@ pub fn spread(values: &[f64]) -> Option<f64> {
     median(&deviations).map(|deviation| deviation * DEVIATION_TO_SIGMA)
 }
 
+/// Values farther apart than this, in seconds, cannot spare one as wild.
+const SLOWEST_S: f64 = 10.0;
+
+/// The highest level that a series reaches and keeps for a while: the highest median of stretches of `seconds` that overlap by half, with the
+/// moment at which it is first met. Wild values, also bursts of them shorter than half a stretch, are no peak. A stretch holds three values at
+/// least; series with more than ten seconds between values are taken as they are. `None` without values.
+pub fn highest_kept(time: &[f64], value: &[f64], seconds: f64) -> Option<(f64, f64)> {
+    let spacing: Vec<f64> = time.windows(2).map(|pair| pair[1] - pair[0]).collect();
+    let first_top = |best: Option<(f64, f64)>, now: (f64, f64)| best.filter(|best| best.1 >= now.1).or(Some(now));
+    let usual = median(&spacing).unwrap_or(f64::INFINITY);
+    let seconds = seconds.max(3.2 * usual);
+    if time.len() != value.len() || usual > SLOWEST_S {
+        return time.iter().copied().zip(value.iter().copied()).fold(None, first_top);
+    }
+    let after = |from: usize, seconds: f64| (from + time[from..].partition_point(|&t| t < time[from] + seconds)).max(from + 1);
+    let mut best: Option<(f64, f64)> = None;
+    let mut from = 0;
+    while from < time.len() {
+        let to = after(from, seconds);
+        // What is left at the end, or stands alone between gaps, is too short to be a stretch.
+        if to - from >= 3 || best.is_none() {
+            let level = median(&value[from..to])?;
+            let met = (from..to).find(|&i| value[i] >= level).map_or(time[from], |i| time[i]);
+            best = first_top(best, (met, level));
+        }
+        from = after(from, seconds / 2.0);
+    }
+    best
+}
+
 /// A straight line through the medians.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MedianLine {

@@ -95,7 +95,7 @@ pub fn pockets(amount: f64, rooms: [f64; 4], random: &mut Random) -> Vec<Pocket>
     while left > 0.5 {
         let Some(place) = random.choose(&free) else { break };
         free.retain(|&(_, other)| other != place);
-        let (share, hold, shelter) = (random.between(0.2, 0.8), random.between_log(60.0, 8000.0), random.between_log(0.4, 2.5));
+        let (share, hold, shelter) = (random.between(0.2, 0.8), random.between_log(300.0, 60_000.0), random.between_log(0.4, 2.5));
         let wanted = if pockets.len() + 1 < places { share * left } else { left };
         let millilitres = wanted.min(0.7 * rooms[place as usize]);
         left -= millilitres;

@@ -18,6 +18,12 @@ pub enum Advice {
     CheckRadiator,
     /// Have the thermostat tested or replaced.
     TestThermostat,
+    /// Bleed again at the bleed points, cold.
+    BleedAgain,
+    /// Have it filled by vacuum.
+    FillByVacuum,
+    /// Run at a fast idle with the heater full hot.
+    FastIdle,
     /// Check the strength of the coolant.
     CheckMixture,
     /// Look for coolant outside the circuit.
@@ -34,6 +40,8 @@ pub enum Advice {
     AddChannels,
     /// Record with a shorter period.
     RecordFaster,
+    /// Note what was drained and what was filled.
+    NoteRefill,
     /// Note the reservoir cold, hot and cold again.
     NoteLevels,
     /// One more heat cycle with its levels.
@@ -60,6 +68,18 @@ impl Advice {
             }
             Advice::TestThermostat => {
                 "Take the thermostat out cold and test it in a pot with a thermometer, or fit a new one; follow the maker's procedure."
+            }
+            Advice::BleedAgain => {
+                "With the engine cold, nose up and filler highest, open the bleed points, squeeze the top hose, and top up slowly until no more bubbles come; heater set to hot, front and rear."
+            }
+            Advice::FillByVacuum => {
+                "If air stays after that, have the system filled by vacuum: that reaches the pockets that bleeding does not."
+            }
+            Advice::FastIdle => {
+                "Cap on, outdoors, brake on, out of gear, heater full hot: hold a fast idle for a few short periods, watch the reading, and stop if it climbs past what it held."
+            }
+            Advice::NoteRefill => {
+                "At the next fill, measure what comes out and what goes in, with the temperature of what was drained: that account shows trapped air best."
             }
             Advice::LookOutside => {
                 "With the engine cold, look for coolant at hoses, clamps, radiator, pump and drains, and for a damp floor inside under the heater."
@@ -93,11 +113,14 @@ impl Advice {
             Advice::CheckFan => &[Caution::Overheating, Caution::Fan],
             Advice::CheckRadiator => &[Caution::Overheating, Caution::Fan, Caution::HotCap],
             Advice::TestThermostat => &[Caution::HotCap, Caution::Raised, Caution::Glycol],
-            Advice::CheckMixture => &[Caution::HotCap, Caution::Glycol],
+            Advice::CheckMixture | Advice::NoteRefill => &[Caution::HotCap, Caution::Glycol],
+            Advice::BleedAgain | Advice::FillByVacuum => &[Caution::HotCap, Caution::Fan, Caution::Raised, Caution::Glycol],
+            Advice::FastIdle => &[Caution::Overheating, Caution::HotCap, Caution::Fan, Caution::Exhaust],
             Advice::LookOutside => &[Caution::HotCap, Caution::Fan, Caution::Raised, Caution::Glycol],
             Advice::PressureTest | Advice::CombustionTest => &[Caution::HotCap],
-            Advice::NoteLevels | Advice::AnotherCycle => &[Caution::HotCap],
-            Advice::RecordFromCold => &[Caution::Recorder, Caution::Exhaust],
+            Advice::NoteLevels => &[Caution::HotCap],
+            Advice::AnotherCycle => &[Caution::Overheating, Caution::HotCap],
+            Advice::RecordFromCold => &[Caution::Overheating, Caution::Recorder, Caution::Exhaust],
             Advice::CompareSensor | Advice::RecordFaster | Advice::AddChannels | Advice::StateThermostat | Advice::StateCap => &[],
         }
     }

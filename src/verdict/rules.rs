@@ -6,3 +6,4 @@ pub mod levels;
 pub mod opening;
 pub mod regulation;
 pub mod sensor_offset;
+pub mod trapped_air;

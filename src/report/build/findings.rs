@@ -11,6 +11,7 @@ pub fn of(analysis: &Analysis) -> Value {
     add(&mut members, "warm_up", &analysis.warm_up);
     add(&mut members, "regulation", &analysis.regulation);
     add(&mut members, "heat_rejection", &analysis.heat_rejection);
+    add(&mut members, "trapped_air", &analysis.trapped_air);
     add(&mut members, "cooling_down", &analysis.cooling_down);
     add(&mut members, "boiling_margin", &analysis.boiling_margin);
     add(&mut members, "sensor_offset", &analysis.sensor_offset.as_ref().ok());

@@ -11,7 +11,7 @@ pub fn of(analysis: &Analysis) -> Vec<Measure> {
     let margin = analysis.boiling_margin.as_ref();
     let expansion = &analysis.level_expansion;
     let rejection = &analysis.heat_rejection;
-    let rows: [(&'static str, &'static str, &str, Option<Estimate>); 22] = [
+    let rows: [(&'static str, &'static str, &str, Option<Estimate>); 23] = [
         ("sensor_offset", "", "coolant sensor against the air, cold", analysis.sensor_offset.as_ref().ok().map(|found| found.offset)),
         ("warm_up", "rate", "mean rise while warming up", analysis.warm_up.rate),
         ("opening", "temperature", "thermostat opens at", opening.temperature),
@@ -28,6 +28,7 @@ pub fn of(analysis: &Analysis) -> Vec<Measure> {
         ("boiling_margin", "", "least distance to boiling at air pressure", margin.map(|margin| margin.at_air_pressure)),
         ("boiling_margin", "at_cap", "least distance to boiling at the cap's pressure", margin.and_then(|margin| margin.at_cap_pressure)),
         ("cooling_down", "time_constant", "time constant of cooling down", analysis.cooling_down.time_constant),
+        ("trapped_air", "probability", "probability of trapped air", Some(analysis.trapped_air.probability)),
         ("level_expansion", "coolant_growth", "coolant grew from cold to hot by", expansion.coolant_growth),
         ("level_expansion", "expected", "so the level should rise by", expansion.expected),
         ("level_expansion", "observed", "the level rose by", expansion.observed),

@@ -41,6 +41,21 @@ pub fn sections(analysis: &Analysis) -> Vec<Section> {
             )],
         ));
     }
+    let air = &analysis.trapped_air;
+    let parts: Vec<String> = air.contributions().iter().map(|(group, added)| format!("{} {}", group.spoken(), number(*added, 1))).collect();
+    found.push(section(
+        "What spoke for and against air",
+        vec![
+            format!(
+                "Signs are weighed by logistic regression whose weights were set on simulated runs with known air. The evidence changes the odds by a factor of {}; \
+                 against a run without pockets each kind adds, as natural logarithm: {}.",
+                number(air.likelihood_ratio, 2),
+                if parts.is_empty() { "nothing, the log has none".to_owned() } else { parts.join("; ") }
+            ),
+            "Air that sits still, away from sensor, thermostat and heater outlet, shows in no log; air that has left leaves much the same marks as air that is still there."
+                .to_owned(),
+        ],
+    ));
     found.push(section("What the log can and cannot tell", analysis.log_quality.sentences()));
     found
 }

@@ -4,6 +4,7 @@ use super::super::document::{Band, Chart, Curve, Mark, MarkKind, Panel, Phase};
 use super::super::words;
 use crate::analysis::Analysis;
 use crate::analysis::opening::State;
+use crate::analysis::trapped_air::signs::Group;
 use crate::channel::Channel;
 use crate::run::{Run, Trace};
 use crate::verdict::rules::opening::wax_rating;
@@ -67,6 +68,7 @@ fn temperature(run: &Run, analysis: &Analysis) -> Panel {
         value: None,
         value_interval: None,
     }));
+    marks.extend(signs(analysis));
     Panel {
         label: "coolant".to_owned(),
         unit: "°C".to_owned(),
@@ -75,6 +77,36 @@ fn temperature(run: &Run, analysis: &Analysis) -> Panel {
         bands,
         marks,
     }
+}
+
+/// Where signs of trapped air were seen: the greatest unexplained rises, the overshoot, the steps of a logged level.
+fn signs(analysis: &Analysis) -> Vec<Mark> {
+    let air = &analysis.trapped_air;
+    let mark = |name: String, [from, to]: [f64; 2]| Mark {
+        name,
+        kind: MarkKind::Signature,
+        at_s: from,
+        interval_s: [from, to],
+        value: None,
+        value_interval: None,
+    };
+    let mut marks = Vec::new();
+    for signature in &air.signatures {
+        match signature.group {
+            Group::Changes => {
+                let greatest = air.seen.changes().map_or(&[][..], |changes| &changes.greatest);
+                marks
+                    .extend(greatest.iter().map(|[at, rise]| mark(format!("{rise:.1} K above what the drive explains"), [*at, at + 15.0])));
+            }
+            Group::Overshoot => marks.extend(signature.at_s.map(|at| mark("overshoot".to_owned(), at))),
+            Group::Gulps => {
+                let gulps = air.seen.gulps.as_deref().unwrap_or_default();
+                marks.extend(gulps.iter().map(|gulp| mark("the level falls".to_owned(), gulp.at_s)));
+            }
+            _ => {}
+        }
+    }
+    marks
 }
 
 /// A trace as a curve, broken where the log has no rows.

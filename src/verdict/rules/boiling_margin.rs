@@ -14,6 +14,14 @@ pub fn judge(analysis: &Analysis) -> Ruling {
     let Some(margin) = analysis.boiling_margin.as_ref() else {
         return ruling(Decision::NotJudged, "The log has no coolant reading to tell it from.".to_owned(), &[]);
     };
+    if margin.highest >= limits::OVERHEATS_C {
+        let statement = format!(
+            "The reading came to {:.0} °C: from {:.0} °C on an engine overheats, whatever its cap holds.",
+            margin.highest,
+            limits::OVERHEATS_C
+        );
+        return ruling(Decision::Recheck, statement, &[Advice::StopAndCool, Advice::BleedAgain, Advice::CheckFan]);
+    }
     if let Some(at_cap) = margin.at_cap_pressure {
         let decision = within(&at_cap, limits::BOILING_MARGIN_AT_CAP_K, f64::INFINITY);
         let statement = format!("{}; {}.", said(&at_cap, "at the cap's pressure"), wanted(limits::BOILING_MARGIN_AT_CAP_K));
@@ -49,12 +57,7 @@ fn advice(decision: Decision) -> &'static [Advice] {
 
 /// The distance in whole kelvin: nobody decides by tenths here.
 fn said(margin: &Estimate, where_: &str) -> String {
-    let [low, high] = margin.interval_95;
-    let (distance, side) = if margin.value < 0.0 {
-        (Estimate { value: -margin.value, interval_95: [-high, -low], ..*margin }, "above")
-    } else {
-        (*margin, "below")
-    };
+    let (distance, side) = if margin.value < 0.0 { (margin.negated(), "above") } else { (*margin, "below") };
     format!("At its hottest the coolant was {} {side} boiling {where_}", distance.spoken_whole())
 }
 

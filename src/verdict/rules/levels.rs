@@ -36,6 +36,11 @@ pub fn cold(run: &Run, analysis: &Analysis) -> Ruling {
             "It goes on falling past the third cycle: look for combustion gas in the coolant, a weak pump or slipping belt, or a leak.",
             &[Advice::PressureTest, Advice::LookOutside, Advice::CombustionTest],
         ),
+        Account::Rises if loss.rises_again() => ruling(
+            Decision::Recheck,
+            "A level that rises cycle after cycle is coolant pushed out by combustion gas, as past a head gasket, unless it was topped up without a note.",
+            &[Advice::CombustionTest, Advice::AnotherCycle],
+        ),
         Account::Rises => ruling(
             Decision::Inconclusive,
             "A level that rises was topped up without a note, read on a warm engine, or on another spot.",
@@ -43,11 +48,12 @@ pub fn cold(run: &Run, analysis: &Analysis) -> Ruling {
         ),
         Account::Leak(sign) => {
             let by = match sign {
-                LeakSign::Series => "Cycle after cycle it loses about the same: that is a leak.",
+                LeakSign::Series => "Cycle after cycle it loses about the same: that is a leak, or combustion gas that drives coolant out.",
                 LeakSign::PressureTest => "The system does not hold pressure: that is a leak.",
                 LeakSign::SeenOutside => "Coolant outside the circuit is a leak.",
             };
-            ruling(Decision::Recheck, by, &[Advice::LookOutside, Advice::PressureTest])
+            let steps = [Advice::LookOutside, Advice::PressureTest, Advice::CombustionTest];
+            ruling(Decision::Recheck, by, if sign == LeakSign::Series { &steps } else { &steps[..2] })
         }
     }
 }
@@ -86,7 +92,7 @@ pub fn hot(run: &Run, analysis: &Analysis) -> Option<Ruling> {
     let decision = if ordinary { Decision::Pass } else { Decision::NotJudged };
     let mut sentences = expansion.sentences();
     if expansion.shortfall.is_some() {
-        let said = if ordinary { "that is ordinary" } else { "by itself it decides nothing" };
+        let said = if ordinary { "by itself that is ordinary" } else { "by itself it decides nothing" };
         sentences.push(format!("Up to {limit:.0} mL may go in to replace air in a first heat cycle: {said}."));
     }
     noted.then(|| Ruling::new(Topic::LevelExpansion, decision, sentences.join(" "), &[]))

@@ -3,7 +3,9 @@
 use crate::analysis::Analysis;
 use crate::analysis::opening::{Opening, State};
 use crate::analysis::regulation::Regulation;
+use crate::channel::Channel;
 use crate::estimate::{Estimate, Unit};
+use crate::numeric::robust;
 use crate::run::Run;
 use crate::vehicle::{Control, Side, Thermostat};
 use crate::verdict::advice::Advice;
@@ -39,7 +41,11 @@ pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
         State::NotObservable => ruling(
             Decision::Inconclusive,
             format!("The opening cannot be seen: {}.", opening.because.unwrap_or("the log does not cover the warm-up")),
-            &[Advice::RecordFromCold, Advice::RecordFaster],
+            if run.trace(Channel::CoolantTemperature).is_some() {
+                &[Advice::RecordFromCold, Advice::RecordFaster]
+            } else {
+                &[Advice::RecordFromCold]
+            },
         ),
     }
 }
@@ -59,7 +65,8 @@ fn opened(run: &Run, analysis: &Analysis) -> Ruling {
     let thermostat = &run.vehicle.thermostat;
     if let Some(rating) = wax_rating(thermostat) {
         let was_held = held(&analysis.regulation).is_some();
-        return against_rating(&measured, &wax_opens_at(&temperature, analysis), was_held, rating, thermostat.side);
+        let seen = Seen { was_held, stood: opening.time.is_none_or(|time| stood(run, time.value)) };
+        return against_rating(&measured, &wax_opens_at(&temperature, analysis), seen, rating, thermostat.side);
     }
     let [low, high] = limits::OPENING_ANY;
     let decision = within(&temperature, low, high);
@@ -110,9 +117,30 @@ fn held(regulation: &Regulation) -> Option<(f64, f64)> {
     regulation.is_firm().then(|| (middle - limits::HELD_ABOVE_LIFT_K, least.hypot(per_width * (high - low))))
 }
 
+/// How the opening was seen.
+#[derive(Clone, Copy)]
+struct Seen {
+    /// Whether the reading was then held firmly.
+    was_held: bool,
+    /// Whether the vehicle stood, or nothing tells that it moved.
+    stood: bool,
+}
+
+/// Speed below which air through the radiator takes so little that an opening hardly shows, km/h, and how long before and after the opening
+/// it counts, s.
+const SLOW_KMH: f64 = 10.0;
+const ABOUT_S: [f64; 2] = [120.0, 30.0];
+
+/// Whether the vehicle stood or crept about a moment, or has no road speed in its log.
+fn stood(run: &Run, time: f64) -> bool {
+    let about = run.trace(Channel::VehicleSpeed).map(|speed| speed.between(time - ABOUT_S[0], time + ABOUT_S[1]));
+    about.and_then(|speed| robust::median(&speed.value)).is_none_or(|speed| speed < SLOW_KMH)
+}
+
 /// Holds the opening against the stamp. A recheck asks for both things that show it: a reading that the valve did not hold may have
-/// bent for another reason.
-fn against_rating(measured: &str, wax: &Estimate, was_held: bool, rating: f64, side: Side) -> Ruling {
+/// bent for another reason. Late it is called only where the vehicle moved: at a stand an opening may not show before the fan starts.
+fn against_rating(measured: &str, wax: &Estimate, seen: Seen, rating: f64, side: Side) -> Ruling {
+    let was_held = seen.was_held;
     let [low, high] = match side {
         Side::Outlet => limits::OUTLET_ABOUT_RATING_K,
         Side::Inlet => limits::INLET_ABOUT_RATING_K,
@@ -120,18 +148,23 @@ fn against_rating(measured: &str, wax: &Estimate, was_held: bool, rating: f64, s
     }
     .map(|distance| rating + distance);
     let decision = match within(wax, low, high) {
-        Decision::Recheck if !was_held => Decision::Inconclusive,
+        Decision::Recheck if !was_held || (seen.stood && wax.value > high) => Decision::Inconclusive,
         decision => decision,
     };
     let (judged, advice): (&str, &[Advice]) = match decision {
         Decision::Pass => ("It does", &[]),
+        Decision::Inconclusive if seen.stood && wax.value > high => (
+            "The vehicle stood or crept about then, or its speed is not logged: at a stand an opening may not show before the fan starts",
+            &[Advice::RecordFromCold],
+        ),
         Decision::Inconclusive if !was_held => ("The reading was not held long enough to settle it", &[Advice::RecordFromCold]),
         Decision::Recheck if wax.value < low => {
             ("That is early: the valve is tiring, does not close, or is not the one stated", &[Advice::TestThermostat])
         }
-        Decision::Recheck => {
-            ("That is late: the valve sticks, or gas stood about its element, or it is not the one stated", &[Advice::TestThermostat])
-        }
+        Decision::Recheck => (
+            "That is late: gas stood about its element, or the valve sticks, or it is not the one stated",
+            &[Advice::BleedAgain, Advice::TestThermostat],
+        ),
         _ => ("The interval reaches past that, so it is not settled", &[Advice::RecordFromCold]),
     };
     let statement = format!(

@@ -30,13 +30,18 @@ pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
         Some(settled) => format!(" from {} on", clock(settled.value)),
         None => String::new(),
     };
-    let middle = regulation.middle.unwrap_or(high.value);
     let decision = within(&high, lowest, highest);
     let straddles = format!("its interval, {} °C, reaches past that, so it is not settled", high.spoken_interval());
     let (judged, advice): (&str, &[Advice]) = match decision {
         Decision::Pass => ("it does", &[]),
-        Decision::Recheck if stated.is_none_or(|rating| middle < rating) && middle < limits::BAND_ANY[1] => {
-            ("it stays below: the valve does not close, or is not the one stated", &[Advice::TestThermostat])
+        Decision::Recheck if high.value < lowest => {
+            if analysis.trapped_air.disturbs_the_reading() {
+                let vapour =
+                    "it stays below: the sensor may stand in vapour and read low, or the valve does not close, or is not the one stated";
+                (vapour, &[Advice::BleedAgain, Advice::TestThermostat])
+            } else {
+                ("it stays below: the valve does not close, or is not the one stated", &[Advice::TestThermostat])
+            }
         }
         Decision::Recheck => {
             ("it rises above: flow, fan or valve do not keep up", &[Advice::StopAndCool, Advice::CheckFan, Advice::CheckRadiator])
