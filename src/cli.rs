@@ -3,6 +3,7 @@
 //! Only the shape is declared here; each verb's work is in the file of its name under `commands`.
 
 pub mod plan;
+pub mod summary;
 
 use crate::channel::Channel;
 use crate::rehearsal::scenario::Road;
@@ -55,6 +56,16 @@ pub enum Format {
     Csv,
 }
 
+/// Units of what people read. JSON and CSV are always in SI.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// °C, mL, L, km, kPa, mm.
+    #[default]
+    Si,
+    /// °F, US fl oz, qt and gal, mi, psi, in.
+    Us,
+}
+
 /// How to read a log.
 #[derive(Args, Debug, Default)]
 pub struct Reading {
@@ -81,6 +92,9 @@ pub struct CheckArgs {
     /// What is printed: text, json or csv.
     #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
+    /// Units of text, pages and plot: si or us (°F, fl oz, mi, psi). JSON and CSV stay SI.
+    #[arg(long, value_enum, default_value_t, hide_possible_values = true, value_name = "SI|US")]
+    pub units: Units,
     /// Write the whole report as one HTML file.
     #[arg(long, value_name = "FILE.html", help_heading = "Files to write")]
     pub report: Option<PathBuf>,
@@ -111,6 +125,9 @@ pub struct CheckArgs {
     /// Chance, before this drive, that air is still in the system: 10% or 0.1 as a rule, less after a slow fill by the maker's procedure.
     #[arg(long, value_name = "CHANCE", value_parser = chance, default_value = "10%", help_heading = "What is known of the work")]
     pub air_prior: f64,
+    /// The customer's page.
+    #[command(flatten)]
+    pub page: summary::SummaryArgs,
     /// How to read the log.
     #[command(flatten)]
     pub reading: Reading,

@@ -9,6 +9,7 @@ pub mod output;
 pub mod plan;
 pub mod rehearse;
 pub mod samples;
+pub mod summary;
 
 use crate::cli::{Cli, Verb};
 use failure::Failure;

@@ -3,10 +3,12 @@
 pub mod build;
 pub mod chart;
 pub mod csv;
+pub mod customary;
 pub mod document;
 pub mod html;
 pub mod job_card;
 pub mod json;
 pub mod plan;
+pub mod summary;
 pub mod text;
 pub mod words;

@@ -16,7 +16,7 @@ use wellbled::report::document::{Chart, Curve, Document, Mark, MarkKind, Panel, 
 use wellbled::report::text::Style;
 use wellbled::report::{csv, html, json, text, words};
 use wellbled::run::{Defect, DefectKind};
-use wellbled::verdict::decision::Verdict;
+use wellbled::verdict::decision::{Decision, Verdict};
 
 fn plain_text(document: &Document, width: usize) -> String {
     text::render(document, Style { color: false, width })
@@ -45,9 +45,13 @@ mod every_format {
         let (table, report) = (csv::render(&document).expect("a table can be written"), json_value(&document));
         for measure in &document.measures {
             let (value, interval) = (words::value(&measure.estimate), words::interval(&measure.estimate));
-            // The text leaves the bend that an eye sees to the page: it says nearly what the opening says.
+            // The text leaves the bend that an eye sees to the page: it says nearly what the opening says. Levels stand in their account.
             let shown_in_text = measure.member != "knee_temperature";
             for (name, text) in [("text at 80", &wide), ("text at 40", &narrow), ("html", &page)] {
+                if name != "html" && measure.finding.starts_with("level_") {
+                    assert!(text.contains(&value), "{name} lacks {value} ({})", measure.label);
+                    continue;
+                }
                 if name != "html" && !shown_in_text {
                     assert!(!text.contains(&measure.label), "{name} has {}", measure.label);
                     continue;
@@ -98,12 +102,61 @@ mod every_format {
     }
 
     #[test]
-    fn says_what_to_do_before_it_says_why() {
+    fn goes_from_the_verdict_over_its_reasons_and_the_levels_to_what_to_do_and_the_rest() {
         let document = document();
-        for text in [plain_text(&document, 400), page(&document)] {
-            let place = |sentence: &str| text.rfind(sentence).unwrap_or_else(|| panic!("lacks: {sentence}"));
-            assert!(place(&document.next_steps[0]) < place(&document.reasons[0].statement));
+        let part = &document.level_account.as_ref().expect("the truck's levels were noted").parts[1];
+        for (format, text) in [("text", plain_text(&document, 400)), ("page", page(&document))] {
+            let order = [
+                &document.headline,
+                &document.reasons[0].statement,
+                &document.reasons[1].statement,
+                &document.reasons[2].statement,
+                &document.chart.description,
+                &part.title,
+                &part.rows[2].words.interval,
+                &document.next_steps[0],
+                &document.reasons[3].statement,
+                &document.run.source,
+                &document.method[0].paragraphs[0],
+                &document.sources[0],
+            ];
+            let in_format = |sentence: &&&String| format == "page" || text.contains(sentence.as_str());
+            let places: Vec<usize> = order
+                .iter()
+                .filter(in_format)
+                .map(|sentence| text.find(sentence.as_str()).unwrap_or_else(|| panic!("{format} lacks: {sentence}")))
+                .collect();
+            assert!(places.is_sorted() && places.len() >= 9, "{format}: {places:?}");
         }
+    }
+
+    #[test]
+    fn says_a_reason_once_and_what_was_not_judged_never_among_the_first() {
+        let mut document = document();
+        document.reasons.reverse();
+        let (first, others) = document.first_reasons();
+        assert_eq!((first.len(), others.len()), (3, 2));
+        assert_eq!(others[0].decision, Decision::NotJudged);
+        for text in [plain_text(&document, 400), page(&document)] {
+            for reason in &document.reasons {
+                assert_eq!(text.matches(reason.statement.as_str()).count(), 1, "{}", reason.statement);
+            }
+        }
+    }
+
+    #[test]
+    fn shows_the_levels_as_a_table_that_can_be_followed() {
+        let document = document();
+        let (text, page) = (plain_text(&document, 80), page(&document));
+        for row in document.level_account.iter().flat_map(|account| &account.parts).flat_map(|part| &part.rows) {
+            assert!(page.contains(&format!(">{}</th>", row.label)), "the page lacks {}", row.label);
+            assert!(page.contains(&format!(">{}</td>", row.words.value)), "the page lacks {}", row.words.value);
+            let noted = row.estimate.is_none();
+            assert_eq!(text.contains(&row.words.value), !noted, "{}", row.label);
+        }
+        let without = Document { level_account: None, ..document };
+        assert!(!plain_text(&without, 80).contains("Level account"));
+        assert!(plain_text(&without, 80).contains("cold level fell by"), "without an account the number stands among the measured ones");
     }
 
     #[test]
@@ -124,6 +177,7 @@ mod every_format {
             title: String::new(),
             headline: String::new(),
             summary: vec![],
+            level_account: None,
             cautions: vec![],
             reasons: vec![],
             next_steps: vec![],
@@ -335,6 +389,42 @@ mod page_format {
         assert_eq!(headless, 0, "a table head without scope");
         assert_eq!(page.matches("role=\"img\" aria-labelledby=\"plot-text\"").count(), 2);
         assert!(page.contains("<figcaption id=\"plot-text\">The coolant rises"));
+    }
+
+    /// Contrast of Web Content Accessibility Guidelines 2.2, success criterion 1.4.3: 4.5 to 1 for text.
+    #[test]
+    fn everything_written_stands_out_from_its_ground() {
+        let page = page(&document());
+        let linear = |byte: u32| {
+            let c = f64::from(byte) / 255.0;
+            if c <= 0.04045 { c / 12.92 } else { ((c + 0.055) / 1.055).powf(2.4) }
+        };
+        // Light first, then dark.
+        let luminance = |name: &str, theme: usize| {
+            let before = format!(" --{name}: #");
+            let rgb = page.split(before.as_str()).nth(theme + 1).and_then(|rest| u32::from_str_radix(&rest[..6], 16).ok());
+            let rgb = rgb.unwrap_or_else(|| panic!("{name} is not set"));
+            0.2126 * linear(rgb >> 16) + 0.7152 * linear(rgb >> 8 & 255) + 0.0722 * linear(rgb & 255)
+        };
+        let on_paper = ["text", "quiet", "pass", "recheck", "inconclusive", "unjudged"].map(|ink| (ink, "paper"));
+        for (ink, ground) in on_paper.into_iter().chain([("quiet", "ground"), ("caution", "caution-ground"), ("text", "caution-ground")]) {
+            for theme in 0..2 {
+                let (one, other) = (luminance(ink, theme), luminance(ground, theme));
+                let contrast = (one.max(other) + 0.05) / (one.min(other) + 0.05);
+                assert!(contrast >= 4.5, "{ink} on {ground}, theme {theme}: {contrast:.2}");
+            }
+        }
+    }
+
+    #[test]
+    fn states_its_language_and_its_title_and_only_what_opens_takes_the_focus() {
+        let page = page(&document());
+        assert!(page.contains("<html lang=\"en\">") && page.contains("<title>inconclusive: the lifeboat station"));
+        for element in elements(&page) {
+            let name = element.split([' ', '/']).next().unwrap_or("");
+            assert!(!["a", "button", "input", "select"].contains(&name) && !element.contains("tabindex"), "{element}");
+        }
+        assert_eq!(page.matches("<summary>").count(), 1);
     }
 
     #[test]

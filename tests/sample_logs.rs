@@ -132,7 +132,8 @@ fn each_story_gets_its_verdict_and_its_decisions() {
 }
 
 /// The truth has the same names for what the valve did as the report. Where it opened, the stated interval must hold the true
-/// first lift: not a proof (that is the coverage over many made runs) but these five are what people see first.
+/// first lift: not a proof (that is the coverage over many made runs) but these are what people see first. Gas about the wax or the sensor bends
+/// the rise by itself, so a story with trapped air is not held to it.
 #[test]
 fn the_opening_is_what_truly_happened() {
     let mut wrong = Vec::new();
@@ -141,6 +142,9 @@ fn the_opening_is_what_truly_happened() {
         let opening = &report["findings"]["opening"];
         if opening["state"] != truth["opening"] {
             wrong.push(format!("{story}: {}, truly {}", opening["state"], truth["opening"]));
+            continue;
+        }
+        if truth["air"]["trapped"] == true {
             continue;
         }
         for (member, truly) in [("temperature", &truth["first_lift"]["reading"]), ("time", &truth["first_lift"]["time_s"])] {

@@ -1,13 +1,15 @@
 //! `check`: one log from bytes to verdict.
 
 use super::failure::Failure;
-use super::{input, output, samples};
+use super::{input, output, samples, summary as page};
 use crate::analysis::Analysis;
-use crate::cli::{CheckArgs, Format};
+use crate::cli::{CheckArgs, Format, Units};
 use crate::report::document::Document;
-use crate::report::{build, chart, csv, html, json, text};
+use crate::report::summary::{self, Facts};
+use crate::report::{build, chart, csv, customary, html, json, text};
 use crate::run::{LevelReading, Occasion, Run};
 use crate::verdict::Judgement;
+use std::borrow::Cow;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -24,6 +26,7 @@ const WIDEST: usize = 80;
 /// [`Failure`] if a file cannot be read, understood or written.
 pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let endings = Endings::of(args)?;
+    let typed = page::typed(&args.page)?;
     let run = gather(args)?;
     let analysis = Analysis::with_prior(&run, args.air_prior);
     let judgement = Judgement::of(&run, &analysis);
@@ -31,8 +34,14 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     if let Some(path) = &args.samples {
         samples::write(&run, path)?;
     }
-    write_files(args, &endings, &document)?;
-    print(args.format, &document)?;
+    let facts = typed.or(Facts::of(&run));
+    // Programs read SI whatever people read.
+    let (read, facts) = match args.units {
+        Units::Si => (Cow::Borrowed(&document), facts),
+        Units::Us => (Cow::Owned(customary::document(&document)), customary::facts(&facts)),
+    };
+    write_files(args, &endings, &read, &facts)?;
+    print(args.format, if args.format == Format::Text { &read } else { &document })?;
     Ok(ExitCode::from(judgement.verdict.exit_code()))
 }
 
@@ -71,16 +80,20 @@ struct Endings {
 impl Endings {
     fn of(args: &CheckArgs) -> Result<Self, Failure> {
         args.report.as_deref().map(|path| output::ending(path, &["html", "htm"], "a report")).transpose()?;
+        args.page.summary.as_deref().map(|path| output::ending(path, &["html", "htm"], "a summary")).transpose()?;
         args.samples.as_deref().map(samples::format).transpose()?;
         let plot = args.plot.as_deref().map(|path| output::ending(path, &["png", "svg"], "a plot")).transpose()?;
         Ok(Self { plot })
     }
 }
 
-fn write_files(args: &CheckArgs, endings: &Endings, document: &Document) -> Result<(), Failure> {
+fn write_files(args: &CheckArgs, endings: &Endings, document: &Document, facts: &Facts) -> Result<(), Failure> {
     let undrawn = |error: chart::ChartError| Failure::new(&error, error.hint());
     if let Some(path) = &args.report {
         output::write(path, html::render(document).map_err(undrawn)?.as_bytes())?;
+    }
+    if let Some(path) = &args.page.summary {
+        output::write(path, summary::render(document, facts).map_err(undrawn)?.as_bytes())?;
     }
     if let (Some(path), Some(ending)) = (&args.plot, endings.plot) {
         let bytes = match ending {

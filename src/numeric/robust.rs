@@ -86,13 +86,13 @@ pub fn spread(values: &[f64]) -> Option<f64> {
 const SLOWEST_S: f64 = 10.0;
 
 /// The highest level that a series reaches and keeps for a while: the highest median of stretches of `seconds` that overlap by half, with the
-/// moment at which it is first met. Wild values, also bursts of them shorter than half a stretch, are no peak. A stretch holds three values at
+/// moment at which it is first met. Wild values, also bursts of them shorter than half a stretch, are no peak. A stretch holds five values at
 /// least; series with more than ten seconds between values are taken as they are. `None` without values.
 pub fn highest_kept(time: &[f64], value: &[f64], seconds: f64) -> Option<(f64, f64)> {
     let spacing: Vec<f64> = time.windows(2).map(|pair| pair[1] - pair[0]).collect();
     let first_top = |best: Option<(f64, f64)>, now: (f64, f64)| best.filter(|best| best.1 >= now.1).or(Some(now));
     let usual = median(&spacing).unwrap_or(f64::INFINITY);
-    let seconds = seconds.max(3.2 * usual);
+    let seconds = seconds.max(5.2 * usual);
     if time.len() != value.len() || usual > SLOWEST_S {
         return time.iter().copied().zip(value.iter().copied()).fold(None, first_top);
     }

@@ -1,6 +1,7 @@
 //! From measurements and rulings to a document: every sentence and every number that a report holds.
 
 mod findings;
+mod levels;
 mod measures;
 mod method;
 mod plot;
@@ -29,6 +30,7 @@ pub fn document(run: &Run, analysis: &Analysis, judgement: &Judgement) -> Docume
         summary: summary(judgement),
         cautions: judgement.cautions.iter().map(|caution| caution.text().to_owned()).collect(),
         reasons: judgement.rulings.iter().map(reason).collect(),
+        level_account: levels::account(run, analysis),
         next_steps: judgement.steps.iter().map(|step| step.text().to_owned()).collect(),
         measures: measures::of(analysis),
         method: method::sections(analysis),

@@ -27,6 +27,8 @@ pub struct Document {
     pub cautions: Vec<String>,
     /// Why, most weighty first.
     pub reasons: Vec<Reason>,
+    /// The reservoir's levels as a small worked table; `None` where none were noted.
+    pub level_account: Option<LevelAccount>,
     /// What to do now, in order, without repeats.
     pub next_steps: Vec<String>,
     /// Every number that was measured.
@@ -88,6 +90,66 @@ pub struct Measure {
     pub label: String,
     /// The number.
     pub estimate: Estimate,
+    /// The number as people read it, in the document's units; [`Measure::estimate`] stays in the JSON contract's.
+    pub words: Words,
+}
+
+impl Measure {
+    /// A number with its words in the JSON contract's units.
+    pub fn new(finding: &'static str, member: &'static str, label: impl Into<String>, estimate: Estimate) -> Self {
+        Self { finding, member, label: label.into(), estimate, words: Words::of(&estimate) }
+    }
+}
+
+/// A number as people read it.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Words {
+    /// With its unit: `87.1 °C`, `4:57 min`.
+    pub value: String,
+    /// Its 95 % interval, without the unit: `86.1 to 88.1`; empty for what has none.
+    pub interval: String,
+}
+
+impl Words {
+    /// Of an estimate, in its own unit.
+    pub fn of(estimate: &Estimate) -> Self {
+        Self { value: estimate.spoken_value(), interval: estimate.spoken_interval() }
+    }
+}
+
+/// What was read on the reservoir, and what follows from it, as a table that can be followed with a pencil.
+#[derive(Clone, Debug)]
+pub struct LevelAccount {
+    /// Its parts from the top: the notes, then one sum after the other.
+    pub parts: Vec<AccountPart>,
+    /// What belongs below the table, as sentences.
+    pub remarks: Vec<String>,
+    /// The whole in two sentences or fewer, hot and cold, for whoever follows no table.
+    pub in_brief: Vec<String>,
+}
+
+/// One headed part of the account.
+#[derive(Clone, Debug)]
+pub struct AccountPart {
+    /// Heading.
+    pub title: String,
+    /// Whether the rows are what was noted, and not what was reckoned from it.
+    pub noted: bool,
+    /// Rows.
+    pub rows: Vec<AccountRow>,
+}
+
+/// One row of the account.
+#[derive(Clone, Debug)]
+pub struct AccountRow {
+    /// What it is: "so the level should rise by".
+    pub label: String,
+    /// The number behind the words, where there is one.
+    pub estimate: Option<Estimate>,
+    /// The number as people read it, in the document's units.
+    pub words: Words,
+    /// Whether the part was reckoned for its sake.
+    pub result: bool,
 }
 
 /// A headed piece of explanation.
@@ -97,6 +159,28 @@ pub struct Section {
     pub title: String,
     /// Paragraphs.
     pub paragraphs: Vec<String>,
+}
+
+impl Document {
+    /// How many reasons stand directly below the headline.
+    pub const FIRST_REASONS: usize = 3;
+
+    /// The weightiest reasons, and the others. What could not be judged is never among the first.
+    pub fn first_reasons(&self) -> (Vec<&Reason>, Vec<&Reason>) {
+        let mut first = Vec::new();
+        let mut others = Vec::new();
+        for reason in &self.reasons {
+            let judged = reason.decision != Decision::NotJudged;
+            if judged && first.len() < Self::FIRST_REASONS { first.push(reason) } else { others.push(reason) }
+        }
+        (first, others)
+    }
+
+    /// What the first reasons advise that is not among the steps.
+    pub fn first_advice(&self) -> Vec<String> {
+        let advice = self.first_reasons().0.into_iter().flat_map(|reason| &reason.advice);
+        advice.filter(|advice| !self.next_steps.contains(advice)).cloned().collect()
+    }
 }
 
 /// Everything that the plot shows; panels share one time axis.

@@ -1,24 +1,26 @@
 //! The report as one page that needs nothing else: no script, no network, no font.
 //!
-//! Everything that comes from the log, the notes or the vehicle file is escaped; the page's own policy forbids scripts and
+//! The order is that of whoever reads: the answer with its weightiest reasons, the plot, the levels, what to do, then what the answer
+//! rests on. Everything that comes from the log, the notes or the vehicle file is escaped; the page's own policy forbids scripts and
 //! fetches besides. The plot is there twice, wide and narrow, and the style shows the one that can be read. Headings go in
 //! order, tables say which cells head which, and every decision is a word and a shape before it is a colour.
 
 use super::chart::{self, ChartError, Theme};
-use super::document::Document;
+use super::document::{Chart, Document};
 use super::words::escape;
 use crate::verdict::decision::{Decision, Verdict};
 
-mod parts;
+mod account;
+pub(super) mod parts;
 
-/// The page's look; light, dark and on paper.
+/// Colours of every page, light and dark.
+pub(super) const COLOURS: &str = include_str!("colours.css");
+/// The page's look; on a screen and on paper.
 const STYLE: &str = include_str!("style.css");
 /// Size of the plot on a wide page, in pixels.
 const WIDE: (u32, u32) = (920, 580);
 /// Size of the plot on a phone, in pixels.
 const NARROW: (u32, u32) = (340, 520);
-/// How many of the reasons that speak against a pass stand directly below the headline.
-const FIRST_REASONS: usize = 3;
 
 /// Writes the page.
 ///
@@ -27,17 +29,14 @@ const FIRST_REASONS: usize = 3;
 /// [`ChartError`] where the plot cannot be drawn; with the fixed sizes used here that is a fault of the program.
 pub fn render(document: &Document) -> Result<String, ChartError> {
     let mut page = String::with_capacity(128 * 1024);
-    page.push_str("<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
-    page.push_str("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
-    page.push_str("<meta name=\"color-scheme\" content=\"light dark\">\n");
-    page.push_str("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n");
-    page.push_str(&format!("<title>{}: {}</title>\n", escape(document.verdict.spoken()), escape(&document.title)));
-    page.push_str(&format!("<style>\n{STYLE}</style>\n</head>\n<body>\n<main>\n"));
+    page.push_str(&head(&format!("{}: {}", document.verdict.spoken(), document.title), STYLE));
+    page.push_str("<body>\n<main>\n");
     page.push_str(&answer(document));
+    page.push_str(&plot(&document.chart, WIDE, NARROW)?);
+    page.push_str(&account::table(document.level_account.as_ref()));
     page.push_str(&parts::cautions(&document.cautions));
-    page.push_str(&parts::next_steps(&document.next_steps));
-    page.push_str(&plot(document)?);
-    page.push_str(&parts::reasons(&document.reasons, &document.next_steps));
+    page.push_str(&parts::next_steps(&document.next_steps, &document.first_advice()));
+    page.push_str(&parts::reasons(&document.first_reasons().1, &document.next_steps));
     page.push_str(&parts::measures(&document.measures));
     page.push_str(&parts::log(&document.run));
     page.push_str(&parts::method(&document.method));
@@ -50,13 +49,20 @@ pub fn render(document: &Document) -> Result<String, ChartError> {
     Ok(page)
 }
 
+/// Everything before the body: a policy that forbids scripts and fetches, the title, the look.
+pub(super) fn head(title: &str, style: &str) -> String {
+    format!(
+        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n\
+         <meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'\">\n\
+         <title>{}</title>\n<style>\n{COLOURS}{style}</style>\n</head>\n",
+        escape(title)
+    )
+}
+
 /// Verdict, headline, what belongs directly below, and the weightiest reasons.
 fn answer(document: &Document) -> String {
-    let (class, shape) = match document.verdict {
-        Verdict::Pass => ("pass", parts::TICK),
-        Verdict::Recheck => ("recheck", parts::ALERT),
-        Verdict::Inconclusive => ("inconclusive", parts::QUERY),
-    };
+    let (class, shape) = look(document.verdict);
     let mut html = format!(
         "<header class=\"answer {class}\">\n<p class=\"about\">{}</p>\n<h1>{shape}<span>{}</span></h1>\n<p class=\"headline\">{}</p>\n",
         escape(&document.title),
@@ -66,37 +72,38 @@ fn answer(document: &Document) -> String {
     for sentence in &document.summary {
         html.push_str(&format!("<p>{}</p>\n", escape(sentence)));
     }
-    let first: Vec<String> = document
-        .reasons
-        .iter()
-        .filter(|reason| matches!(reason.decision, Decision::Recheck | Decision::Inconclusive))
-        .take(FIRST_REASONS)
-        .map(|reason| {
-            format!(
-                "<li>{} <strong>{}.</strong> {}</li>\n",
-                parts::decision(reason.decision),
-                escape(reason.title),
-                escape(&reason.statement)
-            )
-        })
-        .collect();
+    let (first, _) = document.first_reasons();
     if !first.is_empty() {
-        html.push_str(&format!("<ul class=\"first\">\n{}</ul>\n", first.concat()));
+        html.push_str("<h2>Why</h2>\n<ul class=\"first\">\n");
+        first.iter().for_each(|reason| html.push_str(&parts::first_reason(reason)));
+        html.push_str("</ul>\n");
     }
     html.push_str("</header>\n");
     html
 }
 
-/// Both plots in one figure, their text alternative visible below.
-fn plot(document: &Document) -> Result<String, ChartError> {
-    let wide = chart::svg(&document.chart, Theme::Page, WIDE)?;
-    let narrow = chart::svg(&document.chart, Theme::Page, NARROW)?;
+/// The plot twice in one figure, wide and narrow, with its text alternative visible below; empty where there is nothing to draw.
+pub(super) fn plot(plot: &Chart, wide: (u32, u32), narrow: (u32, u32)) -> Result<String, ChartError> {
+    if plot.panels.iter().all(|panel| panel.curves.is_empty()) {
+        return Ok(String::new());
+    }
+    let (wide, narrow) = (chart::svg(plot, Theme::Page, wide)?, chart::svg(plot, Theme::Page, narrow)?);
     Ok(format!(
-        "<figure>\n<div class=\"wide\" role=\"img\" aria-labelledby=\"plot-text\">\n{wide}</div>\n\
+        "<section class=\"plot\">\n<h2>The drive</h2>\n<figure>\n\
+         <div class=\"wide\" role=\"img\" aria-labelledby=\"plot-text\">\n{wide}</div>\n\
          <div class=\"narrow\" role=\"img\" aria-labelledby=\"plot-text\">\n{narrow}</div>\n\
-         <figcaption id=\"plot-text\">{}</figcaption>\n</figure>\n",
-        escape(&document.chart.description)
+         <figcaption id=\"plot-text\">{}</figcaption>\n</figure>\n</section>\n",
+        escape(&plot.description)
     ))
+}
+
+/// The class that colours a verdict, and its sign.
+pub(super) fn look(verdict: Verdict) -> (&'static str, &'static str) {
+    match verdict {
+        Verdict::Pass => ("pass", parts::TICK),
+        Verdict::Recheck => ("recheck", parts::ALERT),
+        Verdict::Inconclusive => ("inconclusive", parts::QUERY),
+    }
 }
 
 /// The class that colours a decision.

@@ -152,6 +152,13 @@ impl Sheet {
             .map(|work| Step { work, cautions: work.cautions().to_vec(), does: stated.does(work), tells: stated.tells(work) })
             .into();
         remarks::placed(&plan.remarks, &mut steps);
+        // Between two rounds the engine runs until the thermostat opens.
+        let fill = steps.iter_mut().find(|step| step.work == Work::Fill).filter(|_| plan.rounds.len() > 1);
+        if let Some(step) = fill {
+            step.cautions.extend([Caution::Overheating, Caution::Exhaust]);
+            step.cautions.sort_unstable();
+            step.cautions.dedup();
+        }
         Self { head: head(plan, vehicle, job), answer: stated.answer(), steps, drains: plan.rounds.len() }
     }
 }

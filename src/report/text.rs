@@ -1,12 +1,12 @@
-//! The report for a terminal: verdict first, then what to do, so that both stand on the first screen of a phone.
+//! The report for a terminal: verdict and the weightiest reasons first, then the levels, then what to do, then the rest.
 //!
-//! The text is the short form. Of a caution it holds the first sentence, of the defects those that can matter to a reader, of the
-//! numbers one of each kind; the page holds all of them.
+//! The text is the short form. Of a caution it holds the first sentence, of the level account what was reckoned and not what was
+//! noted, of the defects those that can matter to a reader, of the numbers one of each kind; the page holds all of them.
 //!
 //! Lines never exceed the asked width, measured in terminal cells, so that a phone's 40 columns serve as well as 80. Colour
 //! only repeats what the words already say.
 
-use super::document::{Document, Reason};
+use super::document::{AccountPart, Document, Reason};
 use super::words;
 use crate::run::DefectKind;
 use crate::verdict::decision::{Decision, Verdict};
@@ -32,15 +32,22 @@ pub const NARROWEST: usize = 24;
 /// Lays the report out as lines that end with a line feed.
 pub fn render(document: &Document, style: Style) -> String {
     let mut page = Page::new(style.color, style.width.max(NARROWEST));
+    let bold = Ansi::new().bold();
+    let (first, others) = document.first_reasons();
     answer(&mut page, document);
+    if !first.is_empty() {
+        page.heading("Why", bold);
+        first.iter().for_each(|one| statement(&mut page, one));
+    }
+    let accounted = levels(&mut page, document);
     steps(&mut page, document);
-    if !document.reasons.is_empty() {
-        page.heading("Reasons", Ansi::new().bold());
-        document.reasons.iter().for_each(|one| reason(&mut page, one, &document.next_steps));
+    if !others.is_empty() {
+        page.heading("What else was looked at", bold);
+        others.iter().for_each(|one| reason(&mut page, one, &document.next_steps));
     }
     if !document.measures.is_empty() {
-        page.heading("Measured, with the interval that should hold the truth 95 times in 100", Ansi::new().bold());
-        table::measures(&mut page, &document.measures);
+        page.heading("Measured, with the interval that should hold the truth 95 times in 100", bold);
+        table::measures(&mut page, &document.measures, accounted);
     }
     log(&mut page, document);
     page.gap();
@@ -64,16 +71,29 @@ fn answer(page: &mut Page, document: &Document) {
     }
 }
 
+/// The sums of the level account, side by side with their intervals; whether there are any.
+fn levels(page: &mut Page, document: &Document) -> bool {
+    let parts = document.level_account.iter().flat_map(|account| &account.parts);
+    let reckoned: Vec<&AccountPart> = parts.filter(|part| !part.noted).collect();
+    if !reckoned.is_empty() {
+        page.heading("Level account", Ansi::new().bold());
+        table::account(page, &reckoned);
+    }
+    !reckoned.is_empty()
+}
+
 /// What to do now, behind the cautions that bind it.
 fn steps(page: &mut Page, document: &Document) {
-    if document.next_steps.is_empty() && document.cautions.is_empty() {
+    let advised = !document.next_steps.is_empty() || !document.first_advice().is_empty();
+    if !advised && document.cautions.is_empty() {
         return;
     }
-    page.heading(if document.next_steps.is_empty() { "Take care" } else { "What to do now" }, Ansi::new().bold());
+    page.heading(if advised { "What to do now" } else { "Take care" }, Ansi::new().bold());
     document.cautions.iter().for_each(|caution| page.item(2, "!", first_sentence(caution)));
     for (index, step) in document.next_steps.iter().enumerate() {
         page.item(2, &format!("{}.", index + 1), step);
     }
+    document.first_advice().iter().for_each(|advice| page.item(2, "-", advice));
 }
 
 /// The text up to and with its first full stop.
@@ -81,8 +101,8 @@ pub(in crate::report) fn first_sentence(text: &str) -> &str {
     text.find(". ").and_then(|end| text.get(..=end)).unwrap_or(text)
 }
 
-/// One finding: what was decided, on what grounds, and what to do about it unless that stands among the steps.
-fn reason(page: &mut Page, reason: &Reason, steps: &[String]) {
+/// One finding: what was decided, and on what grounds.
+fn statement(page: &mut Page, reason: &Reason) {
     let look = match reason.decision {
         Decision::Pass => Ansi::new().fg_color(Some(AnsiColor::Green.into())),
         Decision::Recheck => Ansi::new().bold().fg_color(Some(AnsiColor::Red.into())),
@@ -91,6 +111,11 @@ fn reason(page: &mut Page, reason: &Reason, steps: &[String]) {
     };
     page.labelled(2, reason.title, reason.decision.spoken(), look);
     page.paragraph(4, &reason.statement);
+}
+
+/// One finding with what to do about it, unless that stands among the steps.
+fn reason(page: &mut Page, reason: &Reason, steps: &[String]) {
+    statement(page, reason);
     reason.advice.iter().filter(|advice| !steps.contains(advice)).for_each(|advice| page.item(4, "-", advice));
 }
 

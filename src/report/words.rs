@@ -101,7 +101,10 @@ pub fn channels(run: &RunSummary) -> String {
 }
 
 /// Units that stay on the line of their number.
-const UNITS: [&str; 16] = ["°C", "°F", "K", "K/min", "s", "min", "h", "mL", "L", "kPa", "%", "km/h", "rpm", "mm", "g/s", "Hz"];
+const UNITS: [&str; 25] = [
+    "°C", "°F", "K", "K/min", "°F/min", "s", "min", "h", "mL", "L", "fl", "qt", "gal", "kPa", "psi", "%", "km", "km/h", "mi", "mph", "rpm",
+    "mm", "in", "g/s", "Hz",
+];
 
 /// The text with a no-break space between each number and the unit that follows it.
 pub fn bound(text: &str) -> String {
@@ -110,7 +113,8 @@ pub fn bound(text: &str) -> String {
         let unit = word.trim_end_matches(['.', ',', ';', ':', ')', '?', '!']);
         let number = bound.ends_with(|c: char| c.is_ascii_digit());
         if index > 0 {
-            bound.push(if number && UNITS.contains(&unit) { '\u{a0}' } else { ' ' });
+            let ounces = unit == "oz" && bound.ends_with("\u{a0}fl");
+            bound.push(if ounces || number && UNITS.contains(&unit) { '\u{a0}' } else { ' ' });
         }
         bound.push_str(word);
     }

@@ -5,7 +5,7 @@
 //!
 //! # References
 //!
-//! - NIST Special Publication 811 (2008), appendix B.8: US gallon 3.785 411 784 L, inch 25.4 mm, psi 6.894 757 kPa.
+//! - NIST Special Publication 811 (2008), appendix B.8: US gallon 3.785 411 784 L, inch 25.4 mm, mile 1.609 344 km, psi 6.894 757 kPa.
 
 use super::{Pressure, Temperature, TemperatureDifference, Volume};
 
@@ -178,6 +178,16 @@ pub fn length_millimetres(text: &str) -> Result<f64, QuantityError> {
     scaled(text, "mm, cm, in", &[("mm", 1.0), ("cm", 10.0), ("in", 25.4), ("inch", 25.4), ("inches", 25.4), ("\"", 25.4)])
 }
 
+/// Reads a distance in kilometres: km or miles.
+///
+/// # Errors
+///
+/// [`QuantityError`] if there is no number, no unit, or a unit of something else.
+pub fn distance_kilometres(text: &str) -> Result<f64, QuantityError> {
+    const MILE: f64 = 1.609_344;
+    scaled(text, "km, mi", &[("km", 1.0), ("mi", MILE), ("mile", MILE), ("miles", MILE)])
+}
+
 /// Reads a pressure: kPa, bar or psi.
 ///
 /// # Errors
@@ -198,6 +208,7 @@ mod tests {
         assert!((temperature("188 °F").unwrap().celsius() - 86.666_667).abs() < 1e-5);
         assert!((pressure("16 psi").unwrap().kilopascals() - 110.316).abs() < 1e-2);
         assert_eq!(length_millimetres("1,5 cm").unwrap(), 15.0);
+        assert!((distance_kilometres("113000 mi").unwrap() - 181_855.872).abs() < 1e-6);
         assert_eq!(temperature_difference("-1.8 degF").unwrap(), TemperatureDifference::from_kelvin(-1.0));
     }
 

@@ -20,10 +20,10 @@ pub enum Advice {
     TestThermostat,
     /// Bleed again at the bleed points, cold.
     BleedAgain,
-    /// Have it filled by vacuum.
-    FillByVacuum,
     /// Run at a fast idle with the heater full hot.
     FastIdle,
+    /// Have it filled by vacuum.
+    FillByVacuum,
     /// Check the strength of the coolant.
     CheckMixture,
     /// Look for coolant outside the circuit.

@@ -3,7 +3,10 @@
 use serde_json::{Value, json};
 use wellbled::channel::Channel;
 use wellbled::estimate::{Estimate, Unit};
-use wellbled::report::document::{Band, Chart, Curve, Document, Mark, MarkKind, Measure, Panel, Phase, Reason, RunSummary, Section};
+use wellbled::report::document::{
+    AccountPart, AccountRow, Band, Chart, Curve, Document, LevelAccount, Mark, MarkKind, Measure, Panel, Phase, Reason, RunSummary,
+    Section, Words,
+};
 use wellbled::run::{Defect, DefectKind};
 use wellbled::verdict::decision::{Decision, Verdict};
 
@@ -37,6 +40,7 @@ pub fn document() -> Document {
             "The fan can start by itself with the engine off: keep hands and clothes clear. A hybrid's engine may start unasked.".to_owned(),
         ],
         reasons: reasons(),
+        level_account: Some(account()),
         next_steps: vec![
             "Let the truck stand overnight on the same level spot.".to_owned(),
             "Read the cold level before the next start and note it as \"cold after\".".to_owned(),
@@ -61,6 +65,7 @@ pub fn document() -> Document {
 }
 
 /// The same report with everything that a hostile log could put into it.
+#[allow(dead_code, reason = "not every test of reports is about hostile logs")]
 pub fn hostile() -> Document {
     let evil = "<script>alert('x')</script>\"&\u{1b}[31m\u{202e}";
     let mut document = document();
@@ -74,6 +79,11 @@ pub fn hostile() -> Document {
     document.reasons.iter_mut().for_each(|reason| reason.statement.push_str(evil));
     document.measures.iter_mut().for_each(|measure| measure.label.push_str(evil));
     document.run.defects.iter_mut().for_each(|defect| defect.effect.push_str(evil));
+    for part in document.level_account.iter_mut().flat_map(|account| &mut account.parts) {
+        part.title.push_str(evil);
+        part.rows.iter_mut().for_each(|row| row.label.push_str(evil));
+    }
+    document.level_account.iter_mut().flat_map(|account| &mut account.remarks).for_each(|remark| remark.push_str(evil));
     for panel in &mut document.chart.panels {
         panel.label.push_str(evil);
         panel.curves.iter_mut().for_each(|curve| curve.name.push_str(evil));
@@ -129,8 +139,45 @@ fn reasons() -> Vec<Reason> {
     ]
 }
 
+fn account() -> LevelAccount {
+    let noted = |label: &str, value: &str| AccountRow {
+        label: label.to_owned(),
+        estimate: None,
+        words: Words { value: value.to_owned(), interval: String::new() },
+        result: false,
+    };
+    let reckoned = |label: &str, value: f64, u: f64, result: bool| {
+        let estimate = Estimate::normal(value, u, Unit::Millilitre);
+        AccountRow { label: label.to_owned(), estimate: Some(estimate), words: Words::of(&estimate), result }
+    };
+    let part = |title: &str, noted: bool, rows| AccountPart { title: title.to_owned(), noted, rows };
+    LevelAccount {
+        parts: vec![
+            part(
+                "As noted",
+                true,
+                vec![
+                    noted("cold before the drive, 2026-03-02 07:30, air 9 °C", "42 mm"),
+                    noted("cold after the drive, 2026-03-03 06:50, air 8 °C", "30.5 mm"),
+                ],
+            ),
+            part(
+                "Cold against cold, brought to 20 °C",
+                false,
+                vec![
+                    reckoned("first cold level", 512.0, 14.0, false),
+                    reckoned("cold level after heat cycle 1, top-ups taken out", 372.0, 14.0, false),
+                    reckoned("taken up by the circuit", 140.0, 25.0, true),
+                ],
+            ),
+        ],
+        remarks: vec!["Each row is rounded by itself, so a sum may differ by one in its last digit.".to_owned()],
+        in_brief: vec!["Cold against cold, the system took up 140 mL (91 to 189).".to_owned()],
+    }
+}
+
 fn measures() -> Vec<Measure> {
-    let measure = |finding, member, label: &str, estimate| Measure { finding, member, label: label.to_owned(), estimate };
+    let measure = |finding, member, label: &str, estimate| Measure::new(finding, member, label, estimate);
     vec![
         measure("opening", "temperature", "thermostat opens at", Estimate::normal(87.1, 0.5, Unit::Celsius)),
         measure("opening", "time", "thermostat opens after", Estimate::from_interval(297.0, [285.0, 309.0], Unit::Second)),

@@ -37,8 +37,6 @@ pub fn of(analysis: &Analysis) -> Vec<Measure> {
         ("cooling_down", "cold_at_s", "cold (within 5 K of the air) after", analysis.cooling_down.cold_at_s),
     ];
     rows.into_iter()
-        .filter_map(|(finding, member, label, estimate)| {
-            estimate.map(|estimate| Measure { finding, member, label: label.to_owned(), estimate })
-        })
+        .filter_map(|(finding, member, label, estimate)| estimate.map(|estimate| Measure::new(finding, member, label, estimate)))
         .collect()
 }

@@ -95,8 +95,7 @@ fn signs(analysis: &Analysis) -> Vec<Mark> {
         match signature.group {
             Group::Changes => {
                 let greatest = air.seen.changes().map_or(&[][..], |changes| &changes.greatest);
-                marks
-                    .extend(greatest.iter().map(|[at, rise]| mark(format!("{rise:.1} K above what the drive explains"), [*at, at + 15.0])));
+                marks.extend(greatest.iter().map(|[at, rise]| mark(format!("+{rise:.1} K unexplained"), [*at, at + 15.0])));
             }
             Group::Overshoot => marks.extend(signature.at_s.map(|at| mark("overshoot".to_owned(), at))),
             Group::Gulps => {
@@ -163,8 +162,18 @@ fn phases(run: &Run, analysis: &Analysis) -> Vec<Phase> {
 }
 
 fn description(run: &Run, analysis: &Analysis) -> String {
-    let mut sentences =
-        vec![format!("Coolant temperature over {}, highest {:.0} °C.", words::clock(run.duration), analysis.opening.highest)];
+    let ends = run.trace(Channel::CoolantTemperature).and_then(|trace| Some((*trace.value.first()?, *trace.value.last()?)));
+    let mut sentences = vec![match ends {
+        Some((first, last)) => format!(
+            "Coolant temperature over {}: from {first:.0} to {last:.0} °C, highest {:.0} °C.",
+            words::clock(run.duration),
+            analysis.opening.highest
+        ),
+        None => "The log has no coolant temperature.".to_owned(),
+    }];
+    if let Some(rating) = wax_rating(&run.vehicle.thermostat) {
+        sentences.push(format!("The thermostat is stamped {rating:.0} °C."));
+    }
     if let (Some(temperature), Some(time)) = (analysis.opening.temperature, analysis.opening.time) {
         sentences.push(format!("The thermostat opens at {} after {}.", temperature.spoken(), words::value(&time)));
     }
@@ -172,6 +181,11 @@ fn description(run: &Run, analysis: &Analysis) -> String {
     if let (Some(low), Some(high), Some(settled)) = (regulation.low, regulation.high, regulation.settling_time) {
         let since = words::clock(settled.value);
         sentences.push(format!("From {since} on the reading holds {:.0} to {:.0} °C.", low.value, high.value));
+    }
+    let at = |mark: &Mark| format!("{} at {}", mark.name, words::clock(mark.at_s));
+    let signs: Vec<String> = signs(analysis).iter().map(at).collect();
+    if !signs.is_empty() {
+        sentences.push(format!("Signs of air: {}.", signs.join(", ")));
     }
     for gap in &run.gaps {
         sentences.push(format!("No rows for {:.0} s from {} on.", gap[1] - gap[0], words::clock(gap[0])));

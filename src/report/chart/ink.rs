@@ -79,9 +79,9 @@ mod tests {
         0.2126 * linear(red) + 0.7152 * linear(green) + 0.0722 * linear(blue)
     }
 
-    /// Colours that the page's style gives the plot, light first, then dark.
+    /// Colours that the page gives the plot, light first, then dark.
     fn page_colours(ink: &str) -> Vec<(u8, u8, u8)> {
-        let style = include_str!("../style.css");
+        let style = include_str!("../colours.css");
         let before = format!("--plot-{ink}: #");
         let values = style.split(&before).skip(1).filter_map(|rest| u32::from_str_radix(rest.get(..6)?, 16).ok());
         values.map(|rgb| ((rgb >> 16) as u8, (rgb >> 8) as u8, rgb as u8)).collect()

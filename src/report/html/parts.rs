@@ -16,11 +16,11 @@ pub(super) const QUERY: &str = "<svg class=\"sign\" viewBox=\"0 0 24 24\" aria-h
     <path d=\"M8.6 9.2a3.5 3.5 0 1 1 5.2 3c-1.2.7-1.8 1.3-1.8 2.6M12 18.2v.6\"/></svg>";
 
 /// A decision as a word in a frame.
-pub(super) fn decision(decision: Decision) -> String {
+pub(in crate::report) fn decision(decision: Decision) -> String {
     format!("<span class=\"tag {}\">{}</span>", class(decision), escape(decision.spoken()))
 }
 
-fn list(tag: &str, items: &[String]) -> String {
+pub(in crate::report) fn list(tag: &str, items: &[String]) -> String {
     let items: String = items.iter().map(|item| format!("<li>{}</li>\n", escape(item))).collect();
     format!("<{tag}>\n{items}</{tag}>\n")
 }
@@ -33,36 +33,45 @@ pub(super) fn cautions(cautions: &[String]) -> String {
     format!("<section class=\"cautions\">\n<h2>Cautions</h2>\n{}</section>\n", list("ul", cautions))
 }
 
-/// What to do, in order.
-pub(super) fn next_steps(steps: &[String]) -> String {
-    if steps.is_empty() {
+/// What to do, in order, and what the first reasons advise besides.
+pub(super) fn next_steps(steps: &[String], besides: &[String]) -> String {
+    if steps.is_empty() && besides.is_empty() {
         return String::new();
     }
-    format!("<section class=\"steps\">\n<h2>What to do now</h2>\n{}</section>\n", list("ol", steps))
+    let lists: String =
+        [("ol", steps), ("ul", besides)].iter().filter(|(_, items)| !items.is_empty()).map(|(tag, items)| list(tag, items)).collect();
+    format!("<section class=\"steps\">\n<h2>What to do now</h2>\n{lists}</section>\n")
 }
 
-/// Every finding's decision with its words, and its advice unless that stands among the steps.
-pub(super) fn reasons(reasons: &[Reason], steps: &[String]) -> String {
+/// One of the reasons below the headline; what it advises stands behind the cautions.
+pub(super) fn first_reason(reason: &Reason) -> String {
+    format!("<li>{} <strong>{}.</strong> {}</li>\n", decision(reason.decision), escape(reason.title), escape(&reason.statement))
+}
+
+/// The other findings, each with its decision and its words.
+pub(super) fn reasons(reasons: &[&Reason], steps: &[String]) -> String {
     if reasons.is_empty() {
         return String::new();
     }
-    let mut html = "<section class=\"reasons\">\n<h2>Reasons</h2>\n".to_owned();
+    let mut html = "<section class=\"reasons\">\n<h2>What else was looked at</h2>\n".to_owned();
     for reason in reasons {
         html.push_str(&format!(
-            "<section class=\"reason {}\">\n<h3>{} {}</h3>\n<p>{}</p>\n",
+            "<section class=\"reason {}\">\n<h3>{} {}</h3>\n<p>{}</p>\n{}</section>\n",
             class(reason.decision),
             escape(reason.title),
             decision(reason.decision),
-            escape(&reason.statement)
+            escape(&reason.statement),
+            advice(reason, steps)
         ));
-        let advice: Vec<String> = reason.advice.iter().filter(|advice| !steps.contains(advice)).cloned().collect();
-        if !advice.is_empty() {
-            html.push_str(&list("ul", &advice));
-        }
-        html.push_str("</section>\n");
     }
     html.push_str("</section>\n");
     html
+}
+
+/// A reason's advice, unless it stands among the steps.
+fn advice(reason: &Reason, steps: &[String]) -> String {
+    let advice: Vec<String> = reason.advice.iter().filter(|advice| !steps.contains(advice)).cloned().collect();
+    if advice.is_empty() { String::new() } else { format!("\n{}", list("ul", &advice)) }
 }
 
 /// The measured numbers.
@@ -78,8 +87,8 @@ pub(super) fn measures(measures: &[Measure]) -> String {
         html.push_str(&format!(
             "<tr><th scope=\"row\">{}</th><td class=\"number value\">{}</td><td class=\"number\">{}</td></tr>\n",
             escape(&measure.label),
-            escape(&words::value(&measure.estimate)),
-            escape(&words::interval(&measure.estimate))
+            escape(&measure.words.value),
+            escape(&measure.words.interval)
         ));
     }
     html.push_str("</tbody>\n</table>\n</section>\n");
@@ -119,7 +128,7 @@ pub(super) fn method(sections: &[Section]) -> String {
     if sections.is_empty() {
         return String::new();
     }
-    let mut html = "<section>\n<h2>Method</h2>\n<details>\n<summary>How each number was computed</summary>\n".to_owned();
+    let mut html = "<section>\n<h2>How it was computed</h2>\n<details>\n<summary>Show how each number was computed</summary>\n".to_owned();
     for section in sections {
         html.push_str(&format!("<h3>{}</h3>\n", escape(&section.title)));
         section.paragraphs.iter().for_each(|paragraph| html.push_str(&format!("<p>{}</p>\n", escape(paragraph))));

@@ -120,8 +120,8 @@ impl Stated<'_> {
         let (last, first) = signs.split_last().map_or((String::new(), String::new()), |(last, first)| (last.clone(), first.join(", ")));
         vec![
             format!(
-                "Close the cap and note the level cold. Start the recorder, then the engine; heaters full hot, front and rear. Idle or \
-                 drive gently: the thermostat should open at {}.",
+                "Close the cap and note the level cold. Start the recorder, then the engine; heaters full hot, front and rear. Idle a \
+                 little, then drive gently: the thermostat should open at {}.",
                 drive.opens.spoken_whole()
             ),
             format!("Stop at {first}, or {last}, whichever comes first."),

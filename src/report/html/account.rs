@@ -1,0 +1,32 @@
+//! The level account as a table.
+
+use crate::report::document::{AccountPart, AccountRow, LevelAccount};
+use crate::report::words::escape;
+
+/// The table, empty where no level was noted.
+pub(super) fn table(account: Option<&LevelAccount>) -> String {
+    let Some(account) = account.filter(|account| !account.parts.is_empty()) else { return String::new() };
+    let parts: String = account.parts.iter().map(part).collect();
+    let remarks: String = account.remarks.iter().map(|remark| format!("<p class=\"remark\">{}</p>\n", escape(remark))).collect();
+    format!(
+        "<section class=\"account\">\n<h2>Level account</h2>\n<table>\n\
+         <caption>What was read on the reservoir, and what follows from it; each number with its 95 % interval.</caption>\n\
+         <thead><tr><th scope=\"col\">What</th><th scope=\"col\">Value</th><th scope=\"col\">95 % interval</th></tr></thead>\n\
+         {parts}</table>\n{remarks}</section>\n"
+    )
+}
+
+fn part(part: &AccountPart) -> String {
+    let rows: String = part.rows.iter().map(row).collect();
+    format!("<tbody>\n<tr><th scope=\"rowgroup\" colspan=\"3\" class=\"part\">{}</th></tr>\n{rows}</tbody>\n", escape(&part.title))
+}
+
+fn row(row: &AccountRow) -> String {
+    format!(
+        "<tr{}><th scope=\"row\">{}</th><td class=\"number value\">{}</td><td class=\"number\">{}</td></tr>\n",
+        if row.result { " class=\"result\"" } else { "" },
+        escape(&row.label),
+        escape(&row.words.value),
+        escape(&row.words.interval)
+    )
+}
