@@ -12,7 +12,7 @@
 //! interval that spans 30 to 60 % of either glycol (both from memory as what is usual).
 //!
 //! Limits: local boiling on hot metal comes earlier than in the bulk; a sensor in vapour may read low, and then the margin is too
-//! great; slow sampling may miss the peak; dissolved gas and inhibitors are left out.
+//! great; a peak shorter than a quarter of a minute reads up to 2 K low; slow sampling may miss it; dissolved gas and inhibitors are left out.
 //!
 //! # References
 //!
@@ -155,7 +155,7 @@ impl BoilingMargin {
 }
 
 /// How long the coolant must be so hot for it to count, in seconds: a loose connector reads high only now and then, and what boils stays hot.
-const KEPT_S: f64 = 15.0;
+const KEPT_S: f64 = 30.0;
 
 /// Local air pressure.
 fn air_pressure(run: &Run, phases: &Phases) -> Option<(Estimate, PressureSource)> {
@@ -282,9 +282,9 @@ mod tests {
     #[test]
     fn one_wild_reading_is_no_peak_but_a_slow_log_hides_none() {
         assert_eq!(of(&run(&[88.0, 88.0, 120.0, 88.0, 88.0])).highest, 88.0);
-        // A connector that is loose for six seconds of forty.
+        // A connector that is loose for ten seconds of forty.
         let mut loose = [90.0; 40];
-        loose[15..21].fill(140.0);
+        loose[15..25].fill(140.0);
         assert_eq!(of(&run(&loose)).highest, 90.0);
         let mut slow = run(&[88.0, 88.0, 104.0, 88.0, 88.0]);
         let coolant = slow.traces.get_mut(&Channel::CoolantTemperature).unwrap();

@@ -102,7 +102,7 @@ pub struct Opening {
 }
 
 /// How long a reading must be kept to count as the highest, in seconds: most values of a loose connector's burst are low, not high.
-const KEPT_S: f64 = 15.0;
+const KEPT_S: f64 = 30.0;
 
 impl Opening {
     fn without_numbers(state: State, highest: f64, because: Option<&'static str>) -> Self {
