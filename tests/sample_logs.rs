@@ -131,6 +131,23 @@ fn each_story_gets_its_verdict_and_its_decisions() {
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
 }
 
+/// Ten of seventeen litres exchanged, 200 to 300 mL taken up: with a calm log a pass, with the notes alone not settled, and both times one more
+/// look at the cold level (common practice, no source).
+#[test]
+fn notes_alone_settle_nothing_and_ask_for_one_more_look() {
+    let file = |name: &str| sample("canal-lorry").join(name).to_string_lossy().into_owned();
+    let alone = wellbled(&["check", "--levels", &file("levels.csv"), "--vehicle", &file("vehicle.toml")].map(String::from));
+    assert_eq!(alone.code, Some(3), "{}", alone.out);
+    let with_log =
+        wellbled(&["check", &file("log.csv"), "--levels", &file("levels.csv"), "--vehicle", &file("vehicle.toml")].map(String::from));
+    assert_eq!(with_log.code, Some(0), "{}", with_log.out);
+    for answer in [alone, with_log] {
+        let text = answer.out.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(text.contains("look at it again after the next drive"), "{text}");
+        assert!(!text.contains("leak"), "{text}");
+    }
+}
+
 /// The truth has the same names for what the valve did as the report. Where it opened, the stated interval must hold the true
 /// first lift: not a proof (that is the coverage over many made runs) but these are what people see first. Gas about the wax or the sensor bends
 /// the rise by itself, so a story with trapped air is not held to it.
