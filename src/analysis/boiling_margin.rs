@@ -31,10 +31,10 @@ use crate::vehicle;
 use serde::Serialize;
 
 /// Highest altitude that an unknown one is reckoned with, in m (assumption: most roads lie below).
-const HIGHEST_M: f64 = 1500.0;
+pub const HIGHEST_M: f64 = 1500.0;
 
 /// What weather moves air pressure by, half-width of the 95 % interval in kPa (memory).
-const WEATHER_KPA: f64 = 3.0;
+pub const WEATHER_KPA: f64 = 3.0;
 
 /// Half-width of the 95 % interval of a pressure read by a control unit, in kPa: whole kilopascals and the sensor's own error (memory).
 const READ_KPA: f64 = 2.0;
@@ -52,11 +52,11 @@ const STATED_SHARE_WITHIN: f64 = 0.05;
 const HIGHEST_SHARE: f64 = 0.7;
 
 /// Caps open within this share of their marking (truck maintenance manual: 10 %).
-const CAP_WITHIN: f64 = 0.10;
+pub const CAP_WITHIN: f64 = 0.10;
 
 /// Half-width of the 95 % interval of the sensor about 100 °C, in kelvin: 3 to 5 % of an NTC's resistance in service manuals are
 /// 1 to 1.7 K.
-const SENSOR_K: f64 = 1.7;
+pub const SENSOR_K: f64 = 1.7;
 
 /// Where the air pressure was taken from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

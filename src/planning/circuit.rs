@@ -9,14 +9,11 @@ use super::account;
 use super::error::{PlanError, within};
 use super::job::{Drain, Drains, Job, Measured};
 use super::propagate::{Input, input, rectangular};
+use crate::analysis::levels::system::CAPACITY_SHARE;
 use crate::coolant::Base;
 use crate::estimate::{Estimate, Unit, normal_quantile};
 use crate::vehicle::Vehicle;
 use serde::Serialize;
-
-/// Standard uncertainty of a stated capacity as a share, as the level accounts take it (own choice: handbooks give a tenth of a litre, and
-/// engines with and without a rear heater the same figure).
-const CAPACITY_SHARE: f64 = 0.02;
 
 /// Capacities that vehicles have, in L, as the vehicle file takes them.
 const CAPACITIES_L: [f64; 2] = [0.5, 200.0];

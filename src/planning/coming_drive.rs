@@ -16,6 +16,7 @@ use super::job::Job;
 use super::propagate::{Input, clamped, propagate};
 use super::protection::{Protection, boils};
 use crate::analysis::ambient::Ambient;
+use crate::analysis::boiling_margin::SENSOR_K;
 use crate::analysis::cooling_down::{COLD_WITHIN_K, CoolingDown, usual_wait};
 use crate::analysis::level_expansion::LevelExpansion;
 use crate::analysis::opening::State;
@@ -35,9 +36,6 @@ const RISE_AT_OPENING: (f64, f64) = (0.08, 0.025);
 
 /// What load, speed and fan move the held reading by, standard uncertainty in K (own choice).
 const HELD_MOVES_K: f64 = 1.5;
-
-/// Half-width of the sensor about 100 °C, in K, as the boiling margin takes it (service manuals: 3 to 5 % of an NTC's resistance).
-const SENSOR_K: f64 = 1.7;
 
 /// Air temperatures that people work in, in °C.
 const AIR_C: [f64; 2] = [-50.0, 60.0];

@@ -12,18 +12,13 @@
 
 use super::error::{PlanError, within};
 use super::job::Job;
+use crate::analysis::boiling_margin::{CAP_WITHIN, HIGHEST_M, WEATHER_KPA};
 use crate::coolant::boiling::{air_pressure_at_altitude, boiling_point};
 use crate::coolant::freezing::{freezing_point, published};
 use crate::coolant::{Base, CoolantError, GREATEST_VOLUME_SHARE, Mixture};
 use crate::estimate::{Estimate, Unit};
 use crate::units::{Pressure, VolumeFraction};
 use serde::Serialize;
-
-/// Highest altitude that an unknown one is reckoned with, in m, as the boiling margin takes it (assumption: most roads lie below).
-const HIGHEST_M: f64 = 1500.0;
-
-/// What weather moves air pressure by, half-width in kPa (from memory).
-const WEATHER_KPA: f64 = 3.0;
 
 /// Half-width of a stated air pressure, in kPa (own choice: a weather report is often of the sea level, and read to the whole).
 const STATED_KPA: f64 = 1.0;
@@ -33,9 +28,6 @@ const AIR_KPA: [f64; 2] = [50.0, 110.0];
 
 /// Opening pressures of caps, gauge, in kPa, as the vehicle file takes them.
 const CAPS_KPA: [f64; 2] = [10.0, 400.0];
-
-/// Caps open within this share of their marking (truck maintenance manual: 10 %).
-const CAP_WITHIN: f64 = 0.10;
 
 /// Greatest share by volume that has a boiling point.
 const BOILING_SHARE: f64 = 0.70;

@@ -37,7 +37,7 @@ const ASSUMED_CAPACITY: (f64, f64) = (9.0, 5.0);
 
 /// Standard uncertainty of a stated capacity as a share: handbooks give it to a tenth of a litre, and engines with and without a rear
 /// heater the same figure (own choice).
-const CAPACITY_SHARE: f64 = 0.02;
+pub const CAPACITY_SHARE: f64 = 0.02;
 
 /// Standard uncertainty of the growth as a share where the mixture is not stated: water and 60 % glycol lie a fifth apart from half.
 const MIXTURE_SHARE: f64 = 0.10;
