@@ -178,17 +178,8 @@ fn chance(text: &str) -> Result<f64, String> {
 
 /// Reads a kind of road.
 fn road(text: &str) -> Result<Road, String> {
-    let known = [
-        ("idle", Road::Idle),
-        ("town", Road::Town),
-        ("rural", Road::Rural),
-        ("motorway", Road::Motorway),
-        ("hill", Road::Hill),
-        ("mixed", Road::Mixed),
-        ("traffic", Road::Traffic),
-    ];
-    let found = known.iter().find(|(name, _)| *name == text).map(|(_, road)| *road);
-    found.ok_or_else(|| format!("`{text}` is none of {}", known.map(|(name, _)| name).join(", ")))
+    let found = Road::NAMED.iter().find(|(name, _)| *name == text).map(|(_, road)| *road);
+    found.ok_or_else(|| format!("`{text}` is none of {}", Road::NAMED.map(|(name, _)| name).join(", ")))
 }
 
 /// Reads an air temperature that a vehicle can be driven in.

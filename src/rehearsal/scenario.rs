@@ -274,6 +274,19 @@ pub enum Road {
     Traffic,
 }
 
+impl Road {
+    /// Every kind with its name.
+    pub const NAMED: [(&str, Road); 7] = [
+        ("idle", Road::Idle),
+        ("town", Road::Town),
+        ("rural", Road::Rural),
+        ("motorway", Road::Motorway),
+        ("hill", Road::Hill),
+        ("mixed", Road::Mixed),
+        ("traffic", Road::Traffic),
+    ];
+}
+
 /// How the engine begins.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Start {

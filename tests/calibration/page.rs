@@ -151,15 +151,7 @@ type Kind = (String, Box<dyn Fn(&Case) -> bool>);
 
 fn kinds() -> Vec<Kind> {
     let mut kinds: Vec<Kind> = Vec::new();
-    for (name, road) in [
-        ("idle", Road::Idle),
-        ("town", Road::Town),
-        ("rural", Road::Rural),
-        ("motorway", Road::Motorway),
-        ("hill", Road::Hill),
-        ("mixed", Road::Mixed),
-        ("traffic", Road::Traffic),
-    ] {
+    for (name, road) in Road::NAMED {
         kinds.push((format!("drive: {name}"), Box::new(move |case| case.road == road)));
     }
     for (name, side) in [("outlet", Side::Outlet), ("inlet", Side::Inlet)] {
