@@ -13,9 +13,10 @@ use wellbled::analysis::regulation::Regulation;
 use wellbled::analysis::warm_up::WarmUp;
 use wellbled::channel::Channel;
 use wellbled::estimate::{Estimate, Unit};
+use wellbled::ingest::{self, Options};
 use wellbled::rehearsal::random::Random;
 use wellbled::rehearsal::scenario::{Fan, Fault, Road, Rounding, Scenario, Weather};
-use wellbled::rehearsal::{Signal, random_scenario, simulation, truth};
+use wellbled::rehearsal::{Signal, random_scenario, rehearse, simulation, story, truth};
 use wellbled::run::{Run, Trace};
 
 /// Everything asked of one run.
@@ -260,4 +261,25 @@ fn speed_that_moves_the_reading_is_named() {
     run.traces.insert(Channel::VehicleSpeed, Trace { time: (0..length).map(|at| at as f64).collect(), value: speed, step: 1.0 });
     let found = ask(&run, Some(opened_at(200.0, 0.0))).regulation;
     assert_eq!(found.moved_by, ["speed"]);
+}
+
+/// The rows after the opening are missing but for the last forty seconds: nothing was seen to hold before that, and that is no firm hold.
+#[test]
+fn a_gap_is_no_hold() {
+    let made = rehearse(&story("bakery-van", 7).expect("there is such a story"));
+    let mut run = ingest::read(&made.log, "made.csv", &Options::default()).expect("its own logs read").run;
+    let phases = Phases::of(&run);
+    let opening = Opening::of(&run, &phases, &HeatInput::of(&run, &phases), &Ambient::of(&run, &phases));
+    let (opened, end) = (opening.time.expect("it opens").value, phases.drive_end(&run));
+    assert!(end - opened > 600.0, "opened at {opened} s, ended at {end} s");
+    for trace in run.traces.values_mut() {
+        let kept = |time: f64| time < opened + 30.0 || time > end - 40.0;
+        let (time, value) = trace.iter().filter(|(time, _)| kept(*time)).unzip();
+        *trace = Trace { time, value, step: trace.step };
+    }
+    let regulation = ask(&run, Some(opening)).regulation;
+    assert!(!regulation.is_firm(), "{:.0} s held", regulation.held_s);
+    if let Some(settled) = regulation.settling_time {
+        assert!(settled.value >= end - 41.0, "settled at {:.0} s, within the gap that ends at {:.0} s", settled.value, end - 40.0);
+    }
 }

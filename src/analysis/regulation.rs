@@ -77,7 +77,7 @@ pub struct Regulation {
     /// Standard uncertainty of low and high as those of the vehicle rather than of this drive, in kelvin: for comparing drives.
     #[serde(skip)]
     pub of_another_drive: Option<[f64; 2]>,
-    /// How long the reading was held, in seconds.
+    /// For how long the reading was seen to be held, in seconds; gaps do not count.
     #[serde(skip)]
     pub held_s: f64,
     /// Readings of the hold.
@@ -104,6 +104,13 @@ impl Regulation {
         let drive = coolant.between(phases.fired_s, end);
         let Some(settled) = settling::find(&drive, lift) else { return silent(too_short(&drive, lift)) };
         let held = drive.between(settled.value, end);
+        let held_s: f64 = held_times(&held.time).iter().sum();
+        if held_s < settling::LEAST_HOLD_S {
+            return silent("the log has hardly a reading after the thermostat opens; drive on for 5 min more".to_owned());
+        }
+        // What settles in a gap is seen to hold from the end of it.
+        let unseen = held.time.first().map_or(0.0, |first| first - settled.value);
+        let settled = if unseen > settling::LEAST_HOLD_S { settled.shifted(unseen) } else { settled };
         let Some(band) = band::find(&drive, &settled) else { return silent(too_short(&drive, lift)) };
         let swing = oscillation::find(&held.time, &held.value, held.step, SWING_S[0], SWING_S[1]);
         let moves = movers::find(run, phases, &drive, settled.value);
@@ -124,7 +131,7 @@ impl Regulation {
             farthest: middle.and_then(|middle| farthest(&held, middle)),
             middle,
             of_another_drive: Some(band.of_another_drive),
-            held_s: held.time.last().map_or(0.0, |last| last - settled.value),
+            held_s,
             held,
             because: None,
         }
