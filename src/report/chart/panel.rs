@@ -92,7 +92,8 @@ impl<DB: DrawingBackend> View<'_, DB> {
         for (value, words) in &self.frame.ticks {
             let y = self.y(*value);
             self.canvas.line(&[(left, y), (right, y)], Ink::Grid, 1.0, 1.0)?;
-            self.canvas.text(words, (left - 6.0, y), TEXT, Ink::Quiet, Anchor::End)?;
+            // A word at the very top would run into the panel's name above it.
+            self.canvas.text(words, (left - 6.0, y.max(top + 0.55 * TEXT)), TEXT, Ink::Quiet, Anchor::End)?;
         }
         for (at, _) in &self.layout.times {
             self.canvas.line(&[(self.x(*at), top), (self.x(*at), bottom)], Ink::Grid, 1.0, 1.0)?;
