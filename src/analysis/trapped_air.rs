@@ -148,14 +148,13 @@ impl TrappedAir {
         let seen = Seen::of(run, findings);
         let threshold = threshold(run);
         let numbers = seen.numbers(threshold);
-        let evidence = dot(&numbers, &WEIGHTS).clamp(-MOST, MOST);
+        let evidence = evidence(&numbers);
         let prior = prior.clamp(1e-4, 1.0 - 1e-4);
-        let odds = (prior / (1.0 - prior)).ln() + evidence;
-        let share = |log_odds: f64| 1.0 / (1.0 + (-log_odds).exp());
+        let odds = log_odds(prior) + evidence;
         let half = normal_quantile(0.975) * LOG_ODDS_U;
         let signatures = signatures(&seen, &numbers);
         Self {
-            probability: Estimate::from_interval(share(odds), [share(odds - half), share(odds + half)], Unit::One),
+            probability: Estimate::from_interval(probability(odds), [odds - half, odds + half].map(probability), Unit::One),
             prior,
             likelihood_ratio: evidence.exp(),
             place: place(&numbers, evidence),
@@ -180,6 +179,21 @@ impl TrappedAir {
     pub fn could_tell(&self) -> bool {
         self.seen.drive.is_some() && self.seen.whole_circuit_s >= WATCHED_S
     }
+}
+
+/// What all signs together add to the natural logarithm of the odds, held between 1:100 and 100:1.
+pub fn evidence(numbers: &Numbers) -> f64 {
+    dot(numbers, &WEIGHTS).clamp(-MOST, MOST)
+}
+
+/// Natural logarithm of the odds of a probability.
+pub fn log_odds(probability: f64) -> f64 {
+    (probability / (1.0 - probability)).ln()
+}
+
+/// Probability of odds, given as their natural logarithm.
+pub fn probability(log_odds: f64) -> f64 {
+    1.0 / (1.0 + (-log_odds).exp())
 }
 
 /// What a group that the records have adds to the natural logarithm of the odds, against a run without pockets.
@@ -239,7 +253,7 @@ fn place(numbers: &Numbers, evidence: f64) -> Where {
     if evidence <= 0.0 {
         return Where::None;
     }
-    let share = |(base, weights): &(f64, Numbers)| 1.0 / (1.0 + (-(base + dot(numbers, weights))).exp());
+    let share = |(base, weights): &(f64, Numbers)| probability(base + dot(numbers, weights));
     let shares = PLACES.each_ref().map(share);
     let all: f64 = shares.iter().sum();
     let places = [Where::Sensor, Where::Thermostat, Where::Heater, Where::RadiatorTop];

@@ -4,20 +4,11 @@
 //! (Hosmer, Lemeshow and Sturdivant 2013, chapter 1 for the iteration; from memory).
 
 use wellbled::analysis::trapped_air::signs::{COUNT, MEANINGS, Numbers};
+use wellbled::analysis::trapped_air::{log_odds, probability};
 use wellbled::numeric::ridge::solve_positive;
 
 /// Strength of the ridge: so many runs' worth of doubt that a sign means anything.
 const RIDGE: f64 = 3.0;
-
-/// Log odds of a probability.
-pub fn log_odds(probability: f64) -> f64 {
-    (probability / (1.0 - probability)).ln()
-}
-
-/// Probability of log odds.
-pub fn probability(log_odds: f64) -> f64 {
-    1.0 / (1.0 + (-log_odds).exp())
-}
 
 /// Log odds of the base rate, and the weights by which `rows` tell the true ones over and above it. With `constrained` a sign that can only
 /// mean air has no negative weight.

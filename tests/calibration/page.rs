@@ -1,13 +1,12 @@
 //! The tables of `docs/calibration.md`: everything between its two marks is written here.
 
-use super::logistic::{log_odds, probability};
 use super::scores::{above, brier_skill, cut, intervals, roc_area};
 use super::study::{Case, Said};
 use std::fmt::Write;
 use wellbled::analysis::opening::State;
-use wellbled::analysis::trapped_air::Where;
 use wellbled::analysis::trapped_air::signs::{Group, MEANINGS, Numbers};
 use wellbled::analysis::trapped_air::weights::WEIGHTS;
+use wellbled::analysis::trapped_air::{Where, evidence, log_odds, probability};
 use wellbled::rehearsal::pockets::Place;
 use wellbled::rehearsal::scenario::{Fault, LookAlike, Road};
 use wellbled::rehearsal::truth::Opening;
@@ -20,7 +19,7 @@ const ALARMS: f64 = 0.02;
 
 /// What the evidence of a run makes of a prior.
 pub fn posterior(numbers: &Numbers, prior: f64) -> f64 {
-    probability(log_odds(prior) + numbers.iter().zip(WEIGHTS).map(|(x, w)| x * w).sum::<f64>().clamp(-4.6, 4.6))
+    probability(log_odds(prior) + evidence(numbers))
 }
 
 /// Share of cases with gas above the threshold.

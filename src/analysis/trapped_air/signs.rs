@@ -1,8 +1,8 @@
 //! The signs of one run as numbers of comparable size: what the combination weighs.
 //!
 //! Every sign belongs to a group that a run has or has not: the reading of the drive, the reading after the valve opened, a heater
-//! outlet, a logged level, the fill, the hot level, later cold levels. A group that is absent is 0 throughout and so says nothing
-//! either way; its first number is 1 where it is present.
+//! outlet, a logged level, the fill, the hot level, later cold levels. What is absent is 0 throughout and so says nothing
+//! either way; a sign that has a number for being present has 1 there.
 
 use super::drive::{Drive, STEP_S};
 use super::heater::{self, Heater};
