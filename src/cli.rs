@@ -2,7 +2,9 @@
 //!
 //! Only the shape is declared here; each verb's work is in the file of its name under `commands`.
 
+pub mod history;
 pub mod plan;
+pub mod stated;
 pub mod summary;
 
 use crate::channel::Channel;
@@ -31,6 +33,8 @@ pub enum Verb {
     Columns(ColumnsArgs),
     /// Plan a refill: what to pour, what it stands, when it is due again; and the job card.
     Plan(Box<plan::PlanArgs>),
+    /// List, show, add to, export and remove kept runs.
+    History(Box<history::HistoryArgs>),
     /// Make a log with known truth, for trying the program and for teaching.
     Rehearse(RehearseArgs),
     /// Print a completion script for a shell.
@@ -95,6 +99,9 @@ pub struct CheckArgs {
     /// Units of text, pages and plot: si or us (°F, fl oz, mi, psi). JSON and CSV stay SI.
     #[arg(long, value_enum, default_value_t, hide_possible_values = true, value_name = "SI|US")]
     pub units: Units,
+    /// Where runs are kept.
+    #[command(flatten)]
+    pub store: history::StoreArg,
     /// Write the whole report as one HTML file.
     #[arg(long, value_name = "FILE.html", help_heading = "Files to write")]
     pub report: Option<PathBuf>,
@@ -104,27 +111,12 @@ pub struct CheckArgs {
     /// Write the readings as understood, on one clock; the ending decides: .csv or .parquet.
     #[arg(long, value_name = "FILE", help_heading = "Files to write")]
     pub samples: Option<PathBuf>,
-    /// What the owner states: thermostat rating, capacity, reservoir (docs/vehicle-file.md).
-    #[arg(long, value_name = "FILE.toml", help_heading = "What is known of the vehicle")]
-    pub vehicle: Option<PathBuf>,
-    /// Level notes (docs/level-notes.md).
-    #[arg(long, value_name = "FILE.csv", help_heading = "What was read on the reservoir")]
-    pub levels: Option<PathBuf>,
-    /// Level cold, before the drive: 42mm, 620mL, 80% …
-    #[arg(long, value_name = "LEVEL", help_heading = "What was read on the reservoir")]
-    pub cold_before: Option<String>,
-    /// Level hot, after the drive, cap closed.
-    #[arg(long, value_name = "LEVEL", help_heading = "What was read on the reservoir")]
-    pub hot_after: Option<String>,
-    /// Level cold again.
-    #[arg(long, value_name = "LEVEL", help_heading = "What was read on the reservoir")]
-    pub cold_after: Option<String>,
-    /// Coolant added after that.
-    #[arg(long, value_name = "VOLUME", help_heading = "What was read on the reservoir")]
-    pub added: Option<String>,
-    /// Chance, before this drive, that air is still in the system: 10% or 0.1 as a rule, less after a slow fill by the maker's procedure.
-    #[arg(long, value_name = "CHANCE", value_parser = chance, default_value = "10%", help_heading = "What is known of the work")]
-    pub air_prior: f64,
+    /// Keep log, notes, readings and findings (`history`).
+    #[arg(long, requires = "log", help_heading = "Files to write")]
+    pub keep: bool,
+    /// What is stated beside the log.
+    #[command(flatten)]
+    pub stated: stated::StatedArgs,
     /// The customer's page.
     #[command(flatten)]
     pub page: summary::SummaryArgs,
@@ -167,13 +159,6 @@ pub struct RehearseArgs {
     /// Folder to write log, notes, vehicle file and truth into; it is made if it is not there.
     #[arg(long, value_name = "FOLDER", default_value = ".")]
     pub out: PathBuf,
-}
-
-/// Reads a chance: a share, or per cent with its sign.
-fn chance(text: &str) -> Result<f64, String> {
-    let (number, scale) = text.trim().strip_suffix('%').map_or((text, 1.0), |number| (number, 0.01));
-    let share = number.trim().parse::<f64>().ok().map(|number| scale * number);
-    share.filter(|share| (0.001..=0.999).contains(share)).ok_or_else(|| "a chance lies between 0.1 % and 99.9 %: 10%, or 0.1".to_owned())
 }
 
 /// Reads a kind of road.

@@ -3,12 +3,15 @@
 pub mod check;
 pub mod columns;
 pub mod failure;
+pub mod history;
 pub mod input;
+pub mod keep;
 pub mod manual;
 pub mod output;
 pub mod plan;
 pub mod rehearse;
 pub mod samples;
+pub mod stated;
 pub mod summary;
 
 use crate::cli::{Cli, Verb};
@@ -25,6 +28,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, Failure> {
         Verb::Check(args) => check::run(&args),
         Verb::Columns(args) => columns::run(&args),
         Verb::Plan(args) => plan::run(&args),
+        Verb::History(args) => history::run(&args),
         Verb::Rehearse(args) => rehearse::run(&args),
         Verb::Completions { shell } => manual::completions(shell),
         Verb::Manual => manual::page(),

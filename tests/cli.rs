@@ -84,6 +84,7 @@ mod exit_codes {
         for arguments in [
             &["columns", text(&log)][..],
             &["rehearse"],
+            &["history", "--store", "nowhere"],
             &["plan", "--capacity=7L", "--drained=4L", "--wanted=50%"],
             &["--help"],
             &["--version"],
@@ -483,7 +484,7 @@ mod help {
             (&["--help"][..], 24, &["Commands:", "Options:", "Exit codes:"][..]),
             (
                 &["check", "--help"],
-                56,
+                60,
                 &[
                     "Files to write:",
                     "What is known of the vehicle:",
@@ -495,6 +496,7 @@ mod help {
             ),
             (&["columns", "--help"], 24, &["Reading the log:"]),
             (&["rehearse", "--help"], 24, &["Options:"]),
+            (&["history", "--help"], 30, &["Commands:", "Options:", "Examples:"]),
         ] {
             let help = wellbled(arguments).out;
             assert!(help.lines().count() <= most, "{} lines:\n{help}", help.lines().count());

@@ -1,13 +1,13 @@
 //! `check`: one log from bytes to verdict.
 
 use super::failure::Failure;
-use super::{input, output, samples, summary as page};
-use crate::analysis::Analysis;
+use super::{input, keep, output, samples, stated, summary as page};
+use crate::analysis::{Analysis, trapped_air};
 use crate::cli::{CheckArgs, Format, Units};
 use crate::report::document::Document;
 use crate::report::summary::{self, Facts};
 use crate::report::{build, chart, csv, customary, html, json, text};
-use crate::run::{LevelReading, Occasion, Run};
+use crate::run::Run;
 use crate::verdict::Judgement;
 use std::borrow::Cow;
 use std::io::{IsTerminal, Write};
@@ -27,8 +27,9 @@ const WIDEST: usize = 80;
 pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let endings = Endings::of(args)?;
     let typed = page::typed(&args.page)?;
-    let run = gather(args)?;
-    let analysis = Analysis::with_prior(&run, args.air_prior);
+    let Gathered { run, log, vehicle_toml } = gather(args)?;
+    let air_prior = args.stated.air_prior.unwrap_or(trapped_air::PRIOR);
+    let analysis = Analysis::with_prior(&run, air_prior);
     let judgement = Judgement::of(&run, &analysis);
     let document = build::document(&run, &analysis, &judgement);
     if let Some(path) = &args.samples {
@@ -41,34 +42,37 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
         Units::Us => (Cow::Owned(customary::document(&document)), customary::facts(&facts)),
     };
     write_files(args, &endings, &read, &facts)?;
+    // Kept before it is printed: an answer that was read is kept.
+    let kept = if args.keep {
+        Some(keep::keep(args, &log, &keep::Judging { run: &run, vehicle_toml, air_prior, document: &document })?)
+    } else {
+        None
+    };
     print(args.format, if args.format == Format::Text { &read } else { &document })?;
+    kept.iter().for_each(keep::Told::tell);
     Ok(ExitCode::from(judgement.verdict.exit_code()))
 }
 
-/// Reads the log and what is stated beside it.
-fn gather(args: &CheckArgs) -> Result<Run, Failure> {
-    let mut run = match &args.log {
-        Some(log) => input::log(log, &args.reading)?.run,
-        None => Run { source: "level notes".to_owned(), ..Run::default() },
-    };
-    if let Some(path) = &args.vehicle {
-        run.vehicle = input::vehicle(path)?;
-    }
-    if let Some(path) = &args.levels {
-        run.levels = input::levels(path)?;
-    }
-    run.levels.extend(quick_levels(args)?);
-    Ok(run)
+/// What was given to check.
+struct Gathered {
+    run: Run,
+    /// The log's bytes; empty where level notes are judged alone.
+    log: Vec<u8>,
+    /// The vehicle file's text.
+    vehicle_toml: Option<String>,
 }
 
-fn quick_levels(args: &CheckArgs) -> Result<Vec<LevelReading>, Failure> {
-    let flags = [
-        ("--cold-before", Occasion::ColdBefore, &args.cold_before),
-        ("--hot-after", Occasion::HotAfterDrive, &args.hot_after),
-        ("--cold-after", Occasion::ColdAfter, &args.cold_after),
-        ("--added", Occasion::ToppedUp, &args.added),
-    ];
-    flags.into_iter().filter_map(|(flag, occasion, text)| Some(input::quick_level(flag, occasion, text.as_ref()?))).collect()
+/// Reads the log and what is stated beside it.
+fn gather(args: &CheckArgs) -> Result<Gathered, Failure> {
+    let (mut run, log) = match &args.log {
+        Some(log) => input::log(log, &args.reading).map(|(read, bytes)| (read.run, bytes))?,
+        None => (Run { source: "level notes".to_owned(), ..Run::default() }, Vec::new()),
+    };
+    let stated = stated::read(&args.stated)?;
+    let (vehicle, vehicle_toml) = stated.vehicle.unzip();
+    run.vehicle = vehicle.unwrap_or_default();
+    run.levels = [stated.noted, stated.flagged].concat();
+    Ok(Gathered { run, log, vehicle_toml })
 }
 
 /// What the endings of the names ask for: settled before anything is read, so that a slip costs no wait and leaves no half of

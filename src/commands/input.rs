@@ -15,14 +15,15 @@ const FIRST_LOOK: u64 = 65_536;
 /// Most bytes of a file that a person writes by hand.
 const BY_HAND: u64 = 4_000_000;
 
-/// Reads a log and understands it.
+/// Reads a log and understands it; its bytes come with it, for whoever keeps them.
 ///
 /// # Errors
 ///
 /// [`Failure`] if the file cannot be read or is no usable log.
-pub fn log(path: &Path, reading: &Reading) -> Result<Ingested, Failure> {
+pub fn log(path: &Path, reading: &Reading) -> Result<(Ingested, Vec<u8>), Failure> {
     let (source, bytes) = log_bytes(path)?;
-    ingest::read(&bytes, &source, &options(reading)).map_err(|error| Failure::new(&error, error.hint()))
+    let read = ingest::read(&bytes, &source, &options(reading)).map_err(|error| Failure::new(&error, error.hint()))?;
+    Ok((read, bytes))
 }
 
 /// A log as far as it can be understood.
@@ -53,7 +54,8 @@ pub fn understood(path: &Path, reading: &Reading) -> Result<Understood, Failure>
     }
 }
 
-fn options(reading: &Reading) -> ingest::Options {
+/// How the person says that a log is to be read.
+pub fn options(reading: &Reading) -> ingest::Options {
     ingest::Options {
         columns: reading.columns.clone(),
         period: reading.period,
@@ -90,9 +92,19 @@ fn log_bytes(path: &Path) -> Result<(String, Vec<u8>), Failure> {
 ///
 /// [`Failure`] if the file cannot be read or an entry is wrong.
 pub fn vehicle(path: &Path) -> Result<Vehicle, Failure> {
+    vehicle_with_text(path).map(|(vehicle, _)| vehicle)
+}
+
+/// Reads a vehicle file; its text comes with it, for whoever keeps it.
+///
+/// # Errors
+///
+/// [`Failure`] if the file cannot be read or an entry is wrong.
+pub fn vehicle_with_text(path: &Path) -> Result<(Vehicle, String), Failure> {
     let text = String::from_utf8(by_hand(path)?)
         .map_err(|_| Failure::new(format_args!("{}: this is not UTF-8 text", path.display()), "save it as plain text in UTF-8"))?;
-    Vehicle::from_toml(&text).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))
+    let vehicle = Vehicle::from_toml(&text).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))?;
+    Ok((vehicle, text))
 }
 
 /// Reads level notes.
