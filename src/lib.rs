@@ -3,18 +3,22 @@
 //!
 //! ```text
 //! bytes ─ ingest ─▶ Run ─ analysis ─▶ Analysis ─ verdict ─▶ Judgement ─ report::build ─▶ Document ─▶ text | json | html | svg/png | csv
+//! Run and Analysis of two drives ─ comparison ─▶ Comparison ─ report::build::comparison ─▶ parts of a Document
 //! Vehicle, Job ─ planning ─▶ Plan ─ report::plan ─▶ Sheet ─▶ text | json | job card
 //! rehearsal (made runs with known truth) ─▶ bytes
+//! bytes, statements, Document ─ archive ─▶ kept runs ─▶ judged again
 //! ```
 //!
-//! The core is pure: files, clock, environment and terminal are touched only by [`commands`] and the program itself.
+//! The core is pure: files, clock, environment and terminal are touched only by [`commands`], [`archive`] and the program itself.
 
 #![cfg_attr(not(test), warn(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
 
 pub mod analysis;
+pub mod archive;
 pub mod channel;
 pub mod cli;
 pub mod commands;
+pub mod comparison;
 pub mod coolant;
 pub mod estimate;
 pub mod ingest;

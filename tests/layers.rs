@@ -16,16 +16,19 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("ingest", &["channel", "units", "vehicle", "run", "numeric"]),
     ("analysis", &["units", "estimate", "channel", "coolant", "numeric", "vehicle", "run"]),
     ("verdict", &["units", "estimate", "channel", "coolant", "numeric", "vehicle", "run", "analysis"]),
+    ("comparison", &["units", "estimate", "channel", "numeric", "vehicle", "run", "analysis", "verdict"]),
     // What it foretells is what the check will measure and judge by: it asks the same functions and limits.
     ("planning", &["units", "estimate", "channel", "coolant", "vehicle", "run", "analysis", "verdict"]),
     ("rehearsal", &["vehicle", "coolant", "units", "channel", "run", "ingest"]),
     // The job card's table of notes has the columns and occasions that `ingest::levels` reads.
-    ("report", &["units", "estimate", "channel", "coolant", "vehicle", "run", "ingest", "analysis", "verdict", "planning"]),
+    ("report", &["units", "estimate", "channel", "coolant", "vehicle", "run", "ingest", "analysis", "verdict", "comparison", "planning"]),
+    // It keeps what it is given: judging and wording are done before.
+    ("archive", &["channel", "units", "vehicle", "run", "table", "ingest"]),
     ("cli", &["channel", "rehearsal"]),
 ];
 
 /// Modules that may touch files, the clock, the environment and the terminal.
-const SHELL: &[&str] = &["commands", "main", "cli"];
+const SHELL: &[&str] = &["archive", "commands", "main", "cli"];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {
     let mut found = Vec::new();

@@ -1,5 +1,6 @@
 //! From measurements and rulings to a document: every sentence and every number that a report holds.
 
+pub mod comparison;
 mod findings;
 mod levels;
 mod measures;
@@ -31,6 +32,7 @@ pub fn document(run: &Run, analysis: &Analysis, judgement: &Judgement) -> Docume
         cautions: judgement.cautions.iter().map(|caution| caution.text().to_owned()).collect(),
         reasons: judgement.rulings.iter().map(reason).collect(),
         level_account: levels::account(run, analysis),
+        differences: None,
         next_steps: judgement.steps.iter().map(|step| step.text().to_owned()).collect(),
         measures: measures::of(analysis),
         method: method::sections(analysis),

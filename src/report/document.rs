@@ -29,6 +29,8 @@ pub struct Document {
     pub reasons: Vec<Reason>,
     /// The reservoir's levels as a small worked table; `None` where none were noted.
     pub level_account: Option<LevelAccount>,
+    /// What moved since an earlier run, as a table like the level account's; `None` where nothing was compared.
+    pub differences: Option<LevelAccount>,
     /// What to do now, in order, without repeats.
     pub next_steps: Vec<String>,
     /// Every number that was measured.
@@ -183,7 +185,19 @@ impl Document {
     }
 }
 
-/// Everything that the plot shows; panels share one time axis.
+/// What the common axis of a chart counts; its numbers are kept in seconds all the same.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Axis {
+    /// Time from the first row.
+    #[default]
+    Time,
+    /// Heat put in, as time at the usual input.
+    HeatPutIn,
+    /// Years from the first run.
+    Years,
+}
+
+/// Everything that the plot shows; panels share one axis.
 #[derive(Clone, Debug, Default)]
 pub struct Chart {
     /// Written above the picture where it stands alone, outside a page; empty for none.
@@ -194,8 +208,10 @@ pub struct Chart {
     pub panels: Vec<Panel>,
     /// Stretches of the drive with their names ("warm-up", "regulation", "cooling down"), in time order.
     pub phases: Vec<Phase>,
-    /// Length of the time axis, in seconds.
+    /// Length of the common axis, in seconds.
     pub duration_s: f64,
+    /// What it counts.
+    pub axis: Axis,
 }
 
 /// One panel of the plot.

@@ -34,6 +34,7 @@ pub fn render(document: &Document) -> Result<String, ChartError> {
     page.push_str(&answer(document));
     page.push_str(&plot(&document.chart, WIDE, NARROW)?);
     page.push_str(&account::table(document.level_account.as_ref()));
+    page.push_str(&account::differences(document.differences.as_ref()));
     page.push_str(&parts::cautions(&document.cautions));
     page.push_str(&parts::next_steps(&document.next_steps, &document.first_advice()));
     page.push_str(&parts::reasons(&document.first_reasons().1, &document.next_steps));

@@ -40,6 +40,7 @@ pub fn render(document: &Document, style: Style) -> String {
         first.iter().for_each(|one| statement(&mut page, one));
     }
     let accounted = levels(&mut page, document);
+    differences(&mut page, document);
     steps(&mut page, document);
     if !others.is_empty() {
         page.heading("What else was looked at", bold);
@@ -80,6 +81,15 @@ fn levels(page: &mut Page, document: &Document) -> bool {
         table::account(page, &reckoned);
     }
     !reckoned.is_empty()
+}
+
+/// What moved since an earlier run.
+fn differences(page: &mut Page, document: &Document) {
+    let Some(differences) = &document.differences else { return };
+    page.heading("Against the earlier run", Ansi::new().bold());
+    differences.in_brief.iter().for_each(|sentence| page.paragraph(2, sentence));
+    table::account(page, &differences.parts.iter().collect::<Vec<_>>());
+    differences.remarks.iter().for_each(|remark| page.paragraph(2, remark));
 }
 
 /// What to do now, behind the cautions that bind it.

@@ -41,6 +41,7 @@ pub fn document() -> Document {
         ],
         reasons: reasons(),
         level_account: Some(account()),
+        differences: None,
         next_steps: vec![
             "Let the truck stand overnight on the same level spot.".to_owned(),
             "Read the cold level before the next start and note it as \"cold after\".".to_owned(),
@@ -284,5 +285,6 @@ fn chart() -> Chart {
             .map(|(name, from_s, to_s)| Phase { name: name.to_owned(), from_s, to_s })
             .to_vec(),
         duration_s: DURATION_S,
+        ..Chart::default()
     }
 }

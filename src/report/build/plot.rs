@@ -27,6 +27,7 @@ pub fn chart(run: &Run, analysis: &Analysis) -> Chart {
         panels,
         phases: phases(run, analysis),
         duration_s: run.duration,
+        ..Chart::default()
     }
 }
 

@@ -49,7 +49,7 @@ fn time_axis<DB: DrawingBackend>(canvas: &Canvas<DB>, layout: &Layout) -> Result
         let x = layout.x.at(*at).min(canvas.width - 2.0 - half);
         canvas.text(words, (x, y), TEXT, Ink::Quiet, Anchor::Middle)?;
     }
-    let words = format!("time from the first row, {}", layout.time_unit);
+    let words = format!("{}, {}", layout.axis, layout.time_unit);
     canvas.text(&words, (layout.x.end, y + LINE), TEXT, Ink::Text, Anchor::End)
 }
 

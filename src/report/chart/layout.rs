@@ -5,9 +5,9 @@
 
 use super::ChartError;
 use super::canvas::Canvas;
-use super::scale::{Scale, time_ticks, value_ticks};
+use super::scale::{Scale, time_ticks, value_ticks, year_ticks};
 use super::thin::drawable;
-use crate::report::document::{Chart, Curve, Panel};
+use crate::report::document::{Axis, Chart, Curve, Panel};
 use plotters::prelude::DrawingBackend;
 
 /// Height of ordinary letters, in design pixels.
@@ -35,6 +35,8 @@ pub(super) struct Layout {
     pub(super) frames: Vec<Frame>,
     /// Moments that the time axis names.
     pub(super) times: Vec<(f64, String)>,
+    /// What the common axis counts.
+    pub(super) axis: &'static str,
     /// What the time axis counts.
     pub(super) time_unit: &'static str,
 }
@@ -99,8 +101,13 @@ impl Layout {
         }
         let left = MARGIN / 2.0 + widest + 6.0;
         let duration = duration(chart);
-        let (times, time_unit) = time_ticks(duration, ((right - left) / 62.0).clamp(2.0, 12.0));
-        Ok(Self { x: Scale { low: 0.0, high: duration, start: left, end: right }, strip: top, frames, times, time_unit })
+        let most = ((right - left) / 62.0).clamp(2.0, 12.0);
+        let (axis, (times, time_unit)) = match chart.axis {
+            Axis::Time => ("time from the first row", time_ticks(duration, most)),
+            Axis::HeatPutIn => ("heat put in, as time at the usual input", time_ticks(duration, most)),
+            Axis::Years => ("time from the first run", year_ticks(duration, most)),
+        };
+        Ok(Self { x: Scale { low: 0.0, high: duration, start: left, end: right }, strip: top, frames, times, axis, time_unit })
     }
 
     /// Lower edge of the last panel.

@@ -51,6 +51,12 @@ pub(super) fn time_ticks(duration: f64, most: f64) -> (Vec<(f64, String)>, &'sta
     (multiples(0.0, duration, step).map(|at| (at, words(at as u64))).collect(), unit)
 }
 
+/// Years of an axis kept in seconds, with their words; and what the words count.
+pub(super) fn year_ticks(duration: f64, most: f64) -> (Vec<(f64, String)>, &'static str) {
+    const YEAR_S: f64 = 365.25 * 86_400.0;
+    (value_ticks(0.0, duration / YEAR_S, most).into_iter().map(|(years, words)| (years * YEAR_S, words)).collect(), "years")
+}
+
 /// Multiples of `step` from `low` to `high`, both included.
 fn multiples(low: f64, high: f64, step: f64) -> impl Iterator<Item = f64> {
     let slack = step * 1e-6;
@@ -78,6 +84,12 @@ mod tests {
         assert_eq!(words(value_ticks(-0.5, 0.5, 4.0)), ["−0.5", "0.0", "0.5"]);
         assert!(value_ticks(5.0, 5.0, 5.0).is_empty());
         assert!(value_ticks(f64::NAN, 5.0, 5.0).is_empty());
+    }
+
+    #[test]
+    fn years_come_as_years() {
+        let (ticks, unit) = year_ticks(4.0 * 365.25 * 86_400.0, 5.0);
+        assert_eq!((words(ticks), unit), (["0", "1", "2", "3", "4"].map(str::to_owned).to_vec(), "years"));
     }
 
     #[test]

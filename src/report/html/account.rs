@@ -1,16 +1,25 @@
-//! The level account as a table.
+//! The level account and the differences from an earlier run, as tables.
 
 use crate::report::document::{AccountPart, AccountRow, LevelAccount};
 use crate::report::words::escape;
 
-/// The table, empty where no level was noted.
+/// The account's table, empty where no level was noted.
 pub(super) fn table(account: Option<&LevelAccount>) -> String {
+    headed(account, "Level account", "What was read on the reservoir, and what follows from it; each number with its 95 % interval.")
+}
+
+/// The differences' table, empty where nothing was compared.
+pub(super) fn differences(differences: Option<&LevelAccount>) -> String {
+    headed(differences, "Against the earlier run", "What moved since then; each number with its 95 % interval.")
+}
+
+fn headed(account: Option<&LevelAccount>, title: &str, caption: &str) -> String {
     let Some(account) = account.filter(|account| !account.parts.is_empty()) else { return String::new() };
     let parts: String = account.parts.iter().map(part).collect();
     let remarks: String = account.remarks.iter().map(|remark| format!("<p class=\"remark\">{}</p>\n", escape(remark))).collect();
     format!(
-        "<section class=\"account\">\n<h2>Level account</h2>\n<table>\n\
-         <caption>What was read on the reservoir, and what follows from it; each number with its 95 % interval.</caption>\n\
+        "<section class=\"account\">\n<h2>{title}</h2>\n<table>\n\
+         <caption>{caption}</caption>\n\
          <thead><tr><th scope=\"col\">What</th><th scope=\"col\">Value</th><th scope=\"col\">95 % interval</th></tr></thead>\n\
          {parts}</table>\n{remarks}</section>\n"
     )
