@@ -22,6 +22,7 @@
 //! Limits: the disk must keep its promise that synchronised files and renames last. A file system without permission to rename
 //! within a folder keeps nothing.
 
+pub mod earlier;
 pub mod error;
 pub mod fingerprint;
 pub mod format;

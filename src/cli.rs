@@ -96,12 +96,18 @@ pub struct CheckArgs {
     /// What is printed: text, json or csv.
     #[arg(long, value_enum, default_value_t, hide_possible_values = true)]
     pub format: Format,
-    /// Units of text, pages and plot: si or us (°F, fl oz, mi, psi). JSON and CSV stay SI.
+    /// Units for people: si or us (°F, fl oz).
     #[arg(long, value_enum, default_value_t, hide_possible_values = true, value_name = "SI|US")]
     pub units: Units,
     /// Where runs are kept.
     #[command(flatten)]
     pub store: history::StoreArg,
+    /// Compare with `last` (of the vehicle), a run, a log.
+    #[arg(long, value_name = "RUN", requires = "log", help_heading = history::KEPT)]
+    pub against: Option<String>,
+    /// Do not weigh in a kept drive from before the work.
+    #[arg(long, help_heading = history::KEPT)]
+    pub alone: bool,
     /// Write the whole report as one HTML file.
     #[arg(long, value_name = "FILE.html", help_heading = "Files to write")]
     pub report: Option<PathBuf>,
@@ -112,7 +118,7 @@ pub struct CheckArgs {
     #[arg(long, value_name = "FILE", help_heading = "Files to write")]
     pub samples: Option<PathBuf>,
     /// Keep log, notes, readings and findings (`history`).
-    #[arg(long, requires = "log", help_heading = "Files to write")]
+    #[arg(long, requires = "log", help_heading = history::KEPT)]
     pub keep: bool,
     /// What is stated beside the log.
     #[command(flatten)]

@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod columns;
+pub mod earlier;
 pub mod failure;
 pub mod history;
 pub mod input;

@@ -44,6 +44,8 @@ use crate::run::Run;
 /// One drive with what was measured on it.
 #[derive(Clone, Copy, Debug)]
 pub struct Drive<'a> {
+    /// How it is called: its file, or file and day.
+    pub name: &'a str,
     /// The drive.
     pub run: &'a Run,
     /// What was measured.
@@ -110,7 +112,7 @@ pub fn compare(earlier: Drive, later: Drive) -> Comparison {
         .chain([reading::coverage(earlier, later)])
         .collect();
     let mut comparison = Comparison {
-        against: earlier.run.source.clone(),
+        against: earlier.name.to_owned(),
         changes: Vec::new(),
         not_compared: Vec::new(),
         unlike: conditions.unlike(),

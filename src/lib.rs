@@ -16,6 +16,7 @@
 pub mod analysis;
 pub mod archive;
 pub mod channel;
+pub mod check;
 pub mod cli;
 pub mod commands;
 pub mod comparison;

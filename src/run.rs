@@ -212,6 +212,14 @@ pub struct Run {
 }
 
 impl Run {
+    /// How a report calls it: its file, with the day on which it was driven where the log says so.
+    pub fn called(&self) -> String {
+        match self.started {
+            Some(started) => format!("{} of {}", self.source, started.format("%Y-%m-%d")),
+            None => self.source.clone(),
+        }
+    }
+
     /// A channel's trace, if the log has it.
     pub fn trace(&self, channel: Channel) -> Option<&Trace> {
         self.traces.get(&channel).filter(|trace| !trace.is_empty())

@@ -46,14 +46,21 @@ impl Judgement {
         rulings.extend(rules::levels::hot(run, analysis));
         let verdict = ruling::together(&rulings);
         rulings.sort_by_key(|ruling| weight(ruling.decision));
-        let mut steps: Vec<Advice> = rulings.iter().flat_map(|ruling| ruling.advice.iter().copied()).collect();
-        steps.sort_unstable();
-        steps.dedup();
-        let always = [Caution::HotCap, Caution::Fan, Caution::Maker];
-        let mut cautions: Vec<Caution> = steps.iter().flat_map(|step| step.cautions().iter().copied()).chain(always).collect();
-        cautions.sort_unstable();
-        cautions.dedup();
-        Self { verdict, rulings, steps, cautions }
+        let steps: Vec<Advice> = rulings.iter().flat_map(|ruling| ruling.advice.iter().copied()).collect();
+        let cautions = vec![Caution::HotCap, Caution::Fan, Caution::Maker];
+        let mut judgement = Self { verdict, rulings, steps: Vec::new(), cautions };
+        judgement.add(&steps);
+        judgement
+    }
+
+    /// Adds steps, each once and in its place, with the cautions that go with them.
+    pub fn add(&mut self, steps: &[Advice]) {
+        self.steps.extend(steps);
+        self.steps.sort_unstable();
+        self.steps.dedup();
+        self.cautions.extend(steps.iter().flat_map(|step| step.cautions()));
+        self.cautions.sort_unstable();
+        self.cautions.dedup();
     }
 }
 

@@ -491,6 +491,7 @@ mod help {
                     "What was read on the reservoir:",
                     "What is known of the work:",
                     "A page for the customer:",
+                    "Kept runs:",
                     "Reading the log:",
                 ],
             ),

@@ -384,7 +384,7 @@ fn no_pair_of_one_healthy_car_reports_a_changed_thermostat() {
             (run, analysis)
         })
         .collect();
-    let drive = |i: usize| Drive { run: &runs[i].0, analysis: &runs[i].1 };
+    let drive = |i: usize| Drive { name: &runs[i].0.source, run: &runs[i].0, analysis: &runs[i].1 };
     let (mut compared, mut decided) = (0, BTreeMap::new());
     for earlier in 0..runs.len() {
         for later in (0..runs.len()).filter(|later| *later != earlier) {

@@ -22,6 +22,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("rehearsal", &["vehicle", "coolant", "units", "channel", "run", "ingest"]),
     // The job card's table of notes has the columns and occasions that `ingest::levels` reads.
     ("report", &["units", "estimate", "channel", "coolant", "vehicle", "run", "ingest", "analysis", "verdict", "comparison", "planning"]),
+    ("check", &["run", "analysis", "verdict", "comparison", "report"]),
     // It keeps what it is given: judging and wording are done before.
     ("archive", &["channel", "units", "vehicle", "run", "table", "ingest"]),
     ("cli", &["channel", "rehearsal"]),

@@ -21,6 +21,7 @@ fn page(name: &str) -> String {
 fn wellbled(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_wellbled"))
         .args(arguments)
+        .env("WELLBLED_STORE", "/nowhere/at-all")
         .current_dir(project())
         .output()
         .expect("the program was built beside this test")

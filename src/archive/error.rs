@@ -71,6 +71,16 @@ pub enum ArchiveError {
         /// The run.
         id: String,
     },
+    /// This program does not read the log, or the vehicle file, as it was kept.
+    #[error("{id} is kept, but cannot be read again: {why}")]
+    NotRead {
+        /// The run.
+        id: String,
+        /// Why.
+        why: String,
+        /// The way out.
+        hint: String,
+    },
     /// What is to be kept could not be put into its form.
     #[error("this run cannot be put into the form in which runs are kept: {0}")]
     Form(String),
@@ -112,6 +122,7 @@ impl ArchiveError {
             }
             Self::NameTaken { .. } => "keep one of the two in another folder: --store FOLDER".into(),
             Self::Overtaken { .. } => "try again".into(),
+            Self::NotRead { hint, .. } => hint.clone(),
             Self::Form(_) => "check it without --keep".into(),
         }
     }

@@ -1,8 +1,11 @@
 //! What goes into the archive as a run, and what comes back.
 
+use super::error::ArchiveError;
 use super::judged::Judging;
 use super::record::{How, Record};
+use crate::ingest;
 use crate::run::Run;
+use crate::vehicle::Vehicle;
 use std::path::PathBuf;
 
 /// What a run is kept of, besides the judging.
@@ -43,6 +46,32 @@ pub struct KeptRun {
 }
 
 impl KeptRun {
+    /// How a report calls it: its file with the day on which it was driven, else kept.
+    pub fn called(&self) -> String {
+        match self.record.started {
+            Some(started) => format!("{} of {}", self.record.source, started.format("%Y-%m-%d")),
+            None => format!("{}, kept {}", self.record.source, self.record.kept.format("%Y-%m-%d")),
+        }
+    }
+
+    /// The run as the latest judging has it, read anew from the log's bytes: readings, vehicle, level notes.
+    ///
+    /// # Errors
+    ///
+    /// [`ArchiveError::NotRead`] if this program no longer reads the log or the vehicle file as it was kept.
+    pub fn run(&self) -> Result<Run, ArchiveError> {
+        let unread = |why: String, hint: String| ArchiveError::NotRead { id: self.id.clone(), why, hint };
+        let read = ingest::read(&self.log, &self.record.source, &self.record.read.options());
+        let mut run = read.map_err(|error| unread(error.to_string(), error.hint()))?.run;
+        if let Some(latest) = self.latest() {
+            if let Some(toml) = &latest.vehicle_toml {
+                run.vehicle = Vehicle::from_toml(toml).map_err(|error| unread(error.to_string(), error.hint()))?;
+            }
+            run.levels = latest.levels.clone();
+        }
+        Ok(run)
+    }
+
     /// The judging that counts: the latest.
     pub fn latest(&self) -> Option<&Judging> {
         self.judgings.last()

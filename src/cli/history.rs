@@ -4,6 +4,9 @@ use super::stated::StatedArgs;
 use clap::{Args, Subcommand, ValueEnum};
 use std::path::PathBuf;
 
+/// Heading of what has to do with kept runs.
+pub const KEPT: &str = "Kept runs";
+
 const EXAMPLES: &str = "Examples:
   wellbled check drive.csv --levels notes.csv --keep
   wellbled history
@@ -17,7 +20,7 @@ A run is named by the beginning of its name, or `last` for the one kept last.";
 #[derive(Args, Clone, Debug, Default)]
 pub struct StoreArg {
     /// Folder of kept runs, in place of your data folder's.
-    #[arg(long = "store", value_name = "FOLDER", env = "WELLBLED_STORE", hide_env = true, global = true)]
+    #[arg(long = "store", value_name = "FOLDER", env = "WELLBLED_STORE", hide_env = true, global = true, help_heading = KEPT)]
     pub folder: Option<PathBuf>,
 }
 

@@ -28,7 +28,10 @@ pub struct StatedArgs {
     /// Coolant added after that.
     #[arg(long, value_name = "VOLUME", help_heading = LEVELS)]
     pub added: Option<String>,
-    /// Chance of air before this drive: 10% (the default) or 0.1, less after a slow fill by the maker's procedure.
+    /// Driven before the work: what the car always did.
+    #[arg(long, help_heading = WORK)]
+    pub before_work: bool,
+    /// Chance of air before it: 10%, less after a slow fill.
     #[arg(long, value_name = "CHANCE", value_parser = chance, help_heading = WORK)]
     pub air_prior: Option<f64>,
 }

@@ -1,14 +1,15 @@
 //! `check`: one log from bytes to verdict.
 
 use super::failure::Failure;
-use super::{input, keep, output, samples, stated, summary as page};
-use crate::analysis::{Analysis, trapped_air};
+use super::{earlier, input, keep, output, samples, stated, summary as page};
+use crate::analysis::trapped_air;
+use crate::archive::Archive;
+use crate::check::{Beside, Checked};
 use crate::cli::{CheckArgs, Format, Units};
 use crate::report::document::Document;
 use crate::report::summary::{self, Facts};
-use crate::report::{build, chart, csv, customary, html, json, text};
+use crate::report::{chart, csv, customary, html, json, text};
 use crate::run::Run;
-use crate::verdict::Judgement;
 use std::borrow::Cow;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
@@ -29,9 +30,11 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let typed = page::typed(&args.page)?;
     let Gathered { run, log, vehicle_toml } = gather(args)?;
     let air_prior = args.stated.air_prior.unwrap_or(trapped_air::PRIOR);
-    let analysis = Analysis::with_prior(&run, air_prior);
-    let judgement = Judgement::of(&run, &analysis);
-    let document = build::document(&run, &analysis, &judgement);
+    let now = earlier::Now { run: &run, id: &Archive::id_of(&log) };
+    let against = args.against.as_deref().map(|asked| earlier::named(asked, &args.store, &now)).transpose()?;
+    let before_work = if args.alone || args.stated.before_work { None } else { earlier::before_work(&args.store, &now) };
+    let beside = Beside { air_prior, before_work: before_work.as_ref(), against: against.as_ref() };
+    let Checked { judgement, document, .. } = Checked::of(&run, &beside);
     if let Some(path) = &args.samples {
         samples::write(&run, path)?;
     }
@@ -44,7 +47,11 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     write_files(args, &endings, &read, &facts)?;
     // Kept before it is printed: an answer that was read is kept.
     let kept = if args.keep {
-        Some(keep::keep(args, &log, &keep::Judging { run: &run, vehicle_toml, air_prior, document: &document })?)
+        Some(keep::keep(
+            args,
+            &log,
+            &keep::Judging { run: &run, vehicle_toml, air_prior, before_work: args.stated.before_work, document: &document },
+        )?)
     } else {
         None
     };

@@ -22,6 +22,8 @@ pub struct Judging<'a> {
     pub vehicle_toml: Option<String>,
     /// Chance of trapped air before the drive.
     pub air_prior: f64,
+    /// Whether the drive was made before the work.
+    pub before_work: bool,
     /// The report, in SI.
     pub document: &'a Document,
 }
@@ -32,14 +34,14 @@ impl Judging<'_> {
     /// # Errors
     ///
     /// [`Failure`] if the report cannot be written as JSON, and what `then` reports.
-    pub fn formed<T>(&self, before_work: bool, then: impl FnOnce(&Judged) -> Result<T, ArchiveError>) -> Result<T, Failure> {
+    pub fn formed<T>(&self, then: impl FnOnce(&Judged) -> Result<T, ArchiveError>) -> Result<T, Failure> {
         let findings = json::render(self.document).map_err(|error| Failure::new(error, ""))?;
         let report = text::render(self.document, text::Style { color: false, width: WIDTH });
         let judged = Judged {
             run: self.run,
             vehicle_toml: self.vehicle_toml.as_deref(),
             air_prior: self.air_prior,
-            before_work,
+            before_work: self.before_work,
             verdict: self.document.verdict.spoken(),
             headline: &self.document.headline,
             findings: &findings,
@@ -92,7 +94,7 @@ pub fn keep(args: &CheckArgs, log: &[u8], judging: &Judging) -> Result<Told, Fai
     let archive = archive(&args.store)?;
     let how = How::of(&input::options(&args.reading));
     let evidence = Evidence { log, source: &judging.run.source, how: &how, run: judging.run };
-    let kept = judging.formed(false, |judged| archive.keep(&evidence, judged))?;
+    let kept = judging.formed(|judged| archive.keep(&evidence, judged))?;
     let mut told = match &kept {
         Kept::Now(id) => vec![format!("kept as {id} in {}", archive.folder().display())],
         Kept::Already(id) => already(&archive, id),

@@ -36,16 +36,17 @@ const LOG_ODDS_U: f64 = 0.4;
 /// First number of each stretch of the reading's signs: where it is 1 the stretch was seen.
 const PRESENT: [(std::ops::Range<usize>, usize); 3] = [(1..6, 0), (7..8, 6), (11..13, 10)];
 
-/// Trapped air after the work, weighed with a drive from before it.
+/// Trapped air after the work, weighed with a drive from before it; `None` where the two drives have no sign in common.
 ///
 /// Probability, likelihood ratio, place and the strengths of the signs are those of the pair; everything else stays. The prior is the single
 /// drive's.
-pub fn with_baseline(after: &TrappedAir, before: &TrappedAir) -> TrappedAir {
+pub fn with_baseline(after: &TrappedAir, before: &TrappedAir) -> Option<TrappedAir> {
     let carried = carried(&after.numbers, &before.numbers);
-    if carried.iter().all(Option::is_none) {
-        return after.clone();
-    }
-    let evidence = evidence(&after.numbers, &carried).clamp(-MOST, MOST);
+    carried.iter().any(Option::is_some).then(|| weighed(after, &carried))
+}
+
+fn weighed(after: &TrappedAir, carried: &[Option<f64>; TYPICAL.len()]) -> TrappedAir {
+    let evidence = evidence(&after.numbers, carried).clamp(-MOST, MOST);
     let odds = (after.prior / (1.0 - after.prior)).ln() + evidence;
     let share = |log_odds: f64| 1.0 / (1.0 + (-log_odds).exp());
     let half = normal_quantile(0.975) * LOG_ODDS_U;
@@ -56,7 +57,7 @@ pub fn with_baseline(after: &TrappedAir, before: &TrappedAir) -> TrappedAir {
         ..after.clone()
     };
     for signature in &mut pair.signatures {
-        signature.strength = signature.strength.shifted(habit(signature.group, &carried));
+        signature.strength = signature.strength.shifted(habit(signature.group, carried));
     }
     pair.signatures.retain(|signature| signature.strength.value > 0.0);
     pair.signatures.sort_by(|a, b| b.strength.value.total_cmp(&a.strength.value));

@@ -40,6 +40,7 @@ pub fn document(run: &Run, analysis: &Analysis, judgement: &Judgement) -> Docume
         findings: findings::of(analysis),
         comparison: None,
         chart: plot::chart(run, analysis),
+        overlay: None,
     }
 }
 

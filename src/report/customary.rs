@@ -48,7 +48,7 @@ fn scale_of(unit: Unit) -> Option<Scale> {
 
 /// Every estimate of the report in the two ways in which sentences give it with its interval.
 fn known(document: &Document) -> Known {
-    let rows = document.level_account.iter().flat_map(|account| &account.parts).flat_map(|part| &part.rows);
+    let rows = document.level_account.iter().chain(&document.differences).flat_map(|account| &account.parts).flat_map(|part| &part.rows);
     let estimates = document.measures.iter().map(|measure| &measure.estimate).chain(rows.filter_map(|row| row.estimate.as_ref()));
     let mut known = Known::default();
     let bracketed = |words: Words| format!("{} ({})", words.value, words.interval);
@@ -83,12 +83,12 @@ impl Rewriter {
             text(&mut measure.label);
             measure.words = words(&measure.estimate);
         }
-        document.level_account.iter_mut().for_each(|account| self.account(account));
+        document.level_account.iter_mut().chain(&mut document.differences).for_each(|account| self.account(account));
         for section in &mut document.method {
             text(&mut section.title);
             section.paragraphs.iter_mut().for_each(text);
         }
-        self.chart(&mut document.chart);
+        std::iter::once(&mut document.chart).chain(&mut document.overlay).for_each(|chart| self.chart(chart));
     }
 
     fn account(&self, account: &mut LevelAccount) {
@@ -102,8 +102,12 @@ impl Rewriter {
     fn row(&self, row: &mut AccountRow) {
         self.text(&mut row.label);
         match &row.estimate {
-            Some(estimate) => row.words = words(estimate),
-            None => self.text(&mut row.words.value),
+            Some(estimate) if scale_of(estimate.unit).is_some() => {
+                let sign = if row.words.value.starts_with('+') { "+" } else { "" };
+                row.words = words(estimate);
+                row.words.value.insert_str(0, sign);
+            }
+            _ => self.text(&mut row.words.value),
         }
     }
 

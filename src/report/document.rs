@@ -45,6 +45,8 @@ pub struct Document {
     pub comparison: Option<Value>,
     /// The picture.
     pub chart: Chart,
+    /// The reading of this run and of the one compared with, over the heat put in; `None` where nothing was compared.
+    pub overlay: Option<Chart>,
 }
 
 /// What is said about the log itself.

@@ -17,6 +17,10 @@ pub(super) mod parts;
 pub(super) const COLOURS: &str = include_str!("colours.css");
 /// The page's look; on a screen and on paper.
 const STYLE: &str = include_str!("style.css");
+/// Name in the page and heading of the plot of a drive.
+pub(super) const THE_DRIVE: (&str, &str) = ("plot", "The drive");
+/// The same of the plot of two drives.
+const OVERLAY: (&str, &str) = ("overlay", "This drive and the earlier one");
 /// Size of the plot on a wide page, in pixels.
 const WIDE: (u32, u32) = (920, 580);
 /// Size of the plot on a phone, in pixels.
@@ -32,9 +36,12 @@ pub fn render(document: &Document) -> Result<String, ChartError> {
     page.push_str(&head(&format!("{}: {}", document.verdict.spoken(), document.title), STYLE));
     page.push_str("<body>\n<main>\n");
     page.push_str(&answer(document));
-    page.push_str(&plot(&document.chart, WIDE, NARROW)?);
+    page.push_str(&plot(THE_DRIVE, &document.chart, WIDE, NARROW)?);
     page.push_str(&account::table(document.level_account.as_ref()));
     page.push_str(&account::differences(document.differences.as_ref()));
+    if let Some(overlay) = &document.overlay {
+        page.push_str(&plot(OVERLAY, overlay, WIDE, NARROW)?);
+    }
     page.push_str(&parts::cautions(&document.cautions));
     page.push_str(&parts::next_steps(&document.next_steps, &document.first_advice()));
     page.push_str(&parts::reasons(&document.first_reasons().1, &document.next_steps));
@@ -84,16 +91,16 @@ fn answer(document: &Document) -> String {
 }
 
 /// The plot twice in one figure, wide and narrow, with its text alternative visible below; empty where there is nothing to draw.
-pub(super) fn plot(plot: &Chart, wide: (u32, u32), narrow: (u32, u32)) -> Result<String, ChartError> {
+pub(super) fn plot((id, title): (&str, &str), plot: &Chart, wide: (u32, u32), narrow: (u32, u32)) -> Result<String, ChartError> {
     if plot.panels.iter().all(|panel| panel.curves.is_empty()) {
         return Ok(String::new());
     }
     let (wide, narrow) = (chart::svg(plot, Theme::Page, wide)?, chart::svg(plot, Theme::Page, narrow)?);
     Ok(format!(
-        "<section class=\"plot\">\n<h2>The drive</h2>\n<figure>\n\
-         <div class=\"wide\" role=\"img\" aria-labelledby=\"plot-text\">\n{wide}</div>\n\
-         <div class=\"narrow\" role=\"img\" aria-labelledby=\"plot-text\">\n{narrow}</div>\n\
-         <figcaption id=\"plot-text\">{}</figcaption>\n</figure>\n</section>\n",
+        "<section class=\"plot\">\n<h2>{title}</h2>\n<figure>\n\
+         <div class=\"wide\" role=\"img\" aria-labelledby=\"{id}-text\">\n{wide}</div>\n\
+         <div class=\"narrow\" role=\"img\" aria-labelledby=\"{id}-text\">\n{narrow}</div>\n\
+         <figcaption id=\"{id}-text\">{}</figcaption>\n</figure>\n</section>\n",
         escape(&plot.description)
     ))
 }

@@ -39,7 +39,7 @@ pub fn render(document: &Document, facts: &Facts) -> Result<String, ChartError> 
     let care = format!("<div class=\"care\">\n{}{}</div>\n", parts::cautions(&document.cautions), parts::steps(&document.next_steps));
     let density = if above.len() + levels.len() + care.len() > ROOMY_BYTES { " class=\"dense\"" } else { "" };
     page.push_str(&format!("<body{density}>\n<main>\n{above}"));
-    page.push_str(&html::plot(&temperature(&document.chart), WIDE, NARROW)?);
+    page.push_str(&html::plot(html::THE_DRIVE, &temperature(&document.chart), WIDE, NARROW)?);
     page.push_str(&levels);
     page.push_str(&care);
     page.push_str(&parts::questions(facts));

@@ -82,7 +82,7 @@ fn case(seed: u64) -> Option<Case> {
     let pressed_in = scenario.faults.iter().any(|fault| matches!(fault, Fault::CombustionGas(_)));
     let gas = made.truth.air.at_key_off > made.truth.air.threshold;
     let tells = gas && pockets && telling(&scenario, &made, &rehearse(&twin_without_air(&scenario))).any();
-    let paired = baseline::with_baseline(&alone, &baseline);
+    let paired = baseline::with_baseline(&alone, &baseline).unwrap_or_else(|| alone.clone());
     Some(Case { trapped: tells, gas, clean: !pockets && !pressed_in, could_tell, alone, baseline, paired })
 }
 

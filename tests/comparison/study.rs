@@ -49,7 +49,7 @@ fn case(pair: &Pair) -> Option<Case> {
 }
 
 pub fn of(drive: &Drive) -> comparison::Drive<'_> {
-    comparison::Drive { run: &drive.run, analysis: &drive.analysis }
+    comparison::Drive { name: &drive.run.source, run: &drive.run, analysis: &drive.analysis }
 }
 
 /// What the change did to the vehicle, measure by measure. For the band it is the later drive against itself without the change; a rise or a

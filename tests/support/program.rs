@@ -32,6 +32,8 @@ impl Answer {
 /// The program with its arguments; no terminal, and nothing from the tester's own environment that colours or sizes text.
 pub fn command<S: AsRef<std::ffi::OsStr>>(arguments: &[S]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_wellbled"));
+    // What is kept on this machine is no part of a test.
+    command.env("WELLBLED_STORE", "/nowhere/at-all");
     command.args(arguments).env_remove("NO_COLOR").env_remove("CLICOLOR_FORCE").env("TERM", "xterm-256color");
     command.stdin(Stdio::null()).stdout(Stdio::piped()).stderr(Stdio::piped());
     command

@@ -62,6 +62,7 @@ pub fn document() -> Document {
         findings: findings(),
         comparison: None,
         chart: chart(),
+        overlay: None,
     }
 }
 

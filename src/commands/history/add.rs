@@ -1,18 +1,16 @@
 //! `history add`: notes and later readings to a kept run, which is judged again from its log's bytes.
 
 use super::opened;
-use crate::analysis::Analysis;
 use crate::archive::{Archive, ArchiveError, KeptRun};
-use crate::cli::history::{AddArgs, HistoryFormat};
+use crate::check::{Beside, Checked};
+use crate::cli::history::{AddArgs, HistoryFormat, StoreArg};
 use crate::commands::check::{say, style};
+use crate::commands::earlier;
 use crate::commands::failure::Failure;
-use crate::commands::keep::{Judging, Told};
+use crate::commands::keep::{Judging, Told, failed};
 use crate::commands::stated::{self, Stated};
-use crate::ingest;
-use crate::report::{build, json, text};
+use crate::report::{json, text};
 use crate::run::LevelReading;
-use crate::vehicle::Vehicle;
-use crate::verdict::Judgement;
 use std::process::ExitCode;
 
 /// How often another's addition at the same moment is waited out.
@@ -23,10 +21,10 @@ const ATTEMPTS: u32 = 20;
 /// # Errors
 ///
 /// [`Failure`] if the run cannot be opened, what is added cannot be read, or the judging cannot be kept.
-pub fn run(archive: &Archive, args: &AddArgs) -> Result<ExitCode, Failure> {
+pub fn run(archive: &Archive, store: &StoreArg, args: &AddArgs) -> Result<ExitCode, Failure> {
     let given = &args.stated;
     let stated = stated::read(given)?;
-    if stated.vehicle.is_none() && stated.noted.is_empty() && stated.flagged.is_empty() && given.air_prior.is_none() {
+    if stated.vehicle.is_none() && stated.noted.is_empty() && stated.flagged.is_empty() && given.air_prior.is_none() && !given.before_work {
         return Err(Failure::new(
             "nothing to add was given",
             "add level notes: --levels FILE.csv, or a single reading: --cold-after 39mm\nor a vehicle file: --vehicle FILE.toml",
@@ -35,7 +33,7 @@ pub fn run(archive: &Archive, args: &AddArgs) -> Result<ExitCode, Failure> {
     let mut attempt = 1;
     loop {
         let kept = opened(archive, &args.id)?;
-        match judge(archive, args, &stated, &kept)? {
+        match judge(archive, store, args, &stated, &kept)? {
             Added::Overtaken if attempt < ATTEMPTS => attempt += 1,
             Added::Overtaken => {
                 let error = ArchiveError::Overtaken { id: kept.id };
@@ -52,25 +50,20 @@ enum Added {
     Overtaken,
 }
 
-fn judge(archive: &Archive, args: &AddArgs, stated: &Stated, kept: &KeptRun) -> Result<Added, Failure> {
+fn judge(archive: &Archive, store: &StoreArg, args: &AddArgs, stated: &Stated, kept: &KeptRun) -> Result<Added, Failure> {
     let Some(last) = kept.latest() else { return Err(Failure::new(format_args!("{} has no judging", kept.id), "")) };
-    let read = ingest::read(&kept.log, &kept.record.source, &kept.record.read.options());
-    let mut run = read.map_err(|error| Failure::new(&error, error.hint()))?.run;
+    let mut run = kept.run().map_err(failed)?;
+    if let Some((vehicle, _)) = &stated.vehicle {
+        run.vehicle = vehicle.clone();
+    }
     let vehicle_toml = stated.vehicle.as_ref().map(|(_, toml)| toml.clone()).or_else(|| last.vehicle_toml.clone());
-    run.vehicle = match (&stated.vehicle, &last.vehicle_toml) {
-        (Some((vehicle, _)), _) => vehicle.clone(),
-        (None, Some(toml)) => {
-            Vehicle::from_toml(toml).map_err(|error| Failure::new(format_args!("the kept vehicle file: {error}"), error.hint()))?
-        }
-        (None, None) => Vehicle::default(),
-    };
     run.levels = together(&last.levels, stated);
     let air_prior = args.stated.air_prior.unwrap_or(last.summary.air_prior);
-    let analysis = Analysis::with_prior(&run, air_prior);
-    let judgement = Judgement::of(&run, &analysis);
-    let document = build::document(&run, &analysis, &judgement);
-    let judging = Judging { run: &run, vehicle_toml, air_prior, document: &document };
-    let added = judging.formed(last.summary.before_work, |judged| match archive.add(kept, judged) {
+    let before_work = args.stated.before_work || last.summary.before_work;
+    let baseline = if before_work { None } else { earlier::before_work(store, &earlier::Now { run: &run, id: &kept.id }) };
+    let Checked { judgement, document, .. } = Checked::of(&run, &Beside { air_prior, before_work: baseline.as_ref(), against: None });
+    let judging = Judging { run: &run, vehicle_toml, air_prior, before_work, document: &document };
+    let added = judging.formed(|judged| match archive.add(kept, judged) {
         Err(ArchiveError::Overtaken { .. }) => Ok(None),
         added => added.map(Some),
     })?;

@@ -1,6 +1,8 @@
 //! The comparison with an earlier run as parts of a document: a headline and steps, a table, the JSON member, the picture.
 
-use super::super::document::{AccountPart, AccountRow, Axis, Band, Chart, Curve, LevelAccount, Mark, MarkKind, Panel, Words};
+use super::super::document::{
+    AccountPart, AccountRow, Axis, Band, Chart, Curve, Document, LevelAccount, Mark, MarkKind, Panel, Section, Words,
+};
 use crate::analysis::Analysis;
 use crate::comparison::trend::{FEWEST_DRAWN, Trend};
 use crate::comparison::{Change, Comparison, Course, Decision, Drive, Measure};
@@ -8,6 +10,37 @@ use crate::estimate::Estimate;
 use crate::estimate::spoken::{clock, number};
 use crate::verdict::advice::Advice;
 use serde_json::{Value, json};
+
+/// Adds the comparison to the later run's report. Its steps belong to the judgement, so that their cautions come with them.
+pub fn add(document: &mut Document, comparison: &Comparison, earlier: Drive, later: Drive) {
+    document.summary.push(headline(comparison));
+    document.differences = Some(table(comparison));
+    document.comparison = Some(json(comparison));
+    document.overlay = overlay(comparison, earlier, later);
+    if let Some((ratio, warm_up)) = comparison.heat_capacity_ratio().zip(document.findings.get_mut("warm_up")) {
+        warm_up["heat_capacity_ratio"] = json!(ratio);
+    }
+}
+
+/// Says that a drive from before the work was weighed in, or that it could not be.
+pub fn add_baseline(document: &mut Document, name: &str, weighed: bool) {
+    if !weighed {
+        document.summary.push(format!("The drive before the work ({name}) shows nothing that could be weighed against this one."));
+        return;
+    }
+    document.summary.push(format!("Trapped air was weighed against the drive before the work, {name}."));
+    document.method.push(Section {
+        title: "The drive before the work".to_owned(),
+        paragraphs: vec![
+            "What the vehicle did before the work as well speaks the less for air now: its changes of reading, its overshoot and its heater outlet are \
+             weighed together with this drive's, with weights set on simulated pairs of drives. Levels and fills belong to the work and are not carried over."
+                .to_owned(),
+        ],
+    });
+    if let Some(air) = document.findings.get_mut("trapped_air") {
+        air["before_work"] = json!(name);
+    }
+}
 
 /// The `comparison` member of the JSON contract.
 pub fn json(comparison: &Comparison) -> Value {
@@ -52,16 +85,28 @@ pub fn steps(comparison: &Comparison) -> Vec<Advice> {
     steps
 }
 
-/// The differences as a table that goes from what changed to what cannot be told, with what was not alike below.
+/// The differences as a table: what changed and what cannot be told each with its numbers, what is alike in a line each, and below it what
+/// was not alike about the two drives.
 pub fn table(comparison: &Comparison) -> LevelAccount {
-    let order = [Decision::Changed, Decision::Alike, Decision::Inconclusive];
-    let sorted = order.into_iter().flat_map(|decision| comparison.changes.iter().filter(move |change| change.decision == decision));
+    let with = |decision: Decision| comparison.changes.iter().filter(move |change| change.decision == decision);
+    let alike: Vec<AccountRow> = with(Decision::Alike).filter_map(alike).collect();
+    let alike = (!alike.is_empty()).then(|| AccountPart { title: "Alike, moved by".to_owned(), noted: false, rows: alike });
     let missing = comparison.not_compared.iter().map(|missing| format!("Not compared, {}: {}.", missing.measure.spoken(), missing.because));
     LevelAccount {
-        parts: sorted.map(part).collect(),
+        parts: with(Decision::Changed).map(part).chain(alike).chain(with(Decision::Inconclusive).map(part)).collect(),
         remarks: comparison.unlike.iter().map(|unlike| unlike.0.clone()).chain(missing).collect(),
-        in_brief: std::iter::once(headline(comparison)).chain(comparison.changed().map(said)).collect(),
+        in_brief: comparison.changed().map(said).collect(),
     }
+}
+
+fn alike(change: &Change) -> Option<AccountRow> {
+    let difference = change.difference?;
+    Some(AccountRow {
+        label: format!("{} (± {})", change.measure.spoken(), margin(change)),
+        estimate: Some(difference),
+        words: difference_words(change.measure, &difference),
+        result: false,
+    })
 }
 
 /// A change in the trade's words, with its number.
@@ -88,11 +133,16 @@ fn part(change: &Change) -> AccountPart {
     let each = |label: &str, estimate: &Option<Estimate>| {
         estimate.as_ref().map(|estimate| row(label, estimate, own_words(change.measure, estimate), false))
     };
+    // The valve is compared by its wax's temperature, which the reading runs ahead of, so the two readings do not make up the difference.
+    let (then, now, moved) = match change.measure {
+        Measure::Opening => ("reading then", "reading now", "so the valve itself moved by"),
+        _ => ("then", "now", "so it moved by"),
+    };
     let margin = Words { value: format!("± {}", margin(change)), interval: String::new() };
     let difference =
-        change.difference.as_ref().map(|difference| row("so it moved by", difference, difference_words(change.measure, difference), true));
+        change.difference.as_ref().map(|difference| row(moved, difference, difference_words(change.measure, difference), true));
     let margin = AccountRow { label: "counts as alike within".to_owned(), estimate: None, words: margin, result: false };
-    let rows = each("then", &change.earlier).into_iter().chain(each("now", &change.later)).chain(difference).chain([margin]);
+    let rows = each(then, &change.earlier).into_iter().chain(each(now, &change.later)).chain(difference).chain([margin]);
     AccountPart {
         title: format!("{}: {}", capitalised(change.measure.spoken()), change.decision.spoken()),
         noted: false,

@@ -5,20 +5,22 @@ use crate::report::words::escape;
 
 /// The account's table, empty where no level was noted.
 pub(super) fn table(account: Option<&LevelAccount>) -> String {
-    headed(account, "Level account", "What was read on the reservoir, and what follows from it; each number with its 95 % interval.")
+    headed(account, "Level account", "What was read on the reservoir, and what follows from it; each number with its 95 % interval.", false)
 }
 
 /// The differences' table, empty where nothing was compared.
 pub(super) fn differences(differences: Option<&LevelAccount>) -> String {
-    headed(differences, "Against the earlier run", "What moved since then; each number with its 95 % interval.")
+    headed(differences, "Against the earlier run", "What moved since then; each number with its 95 % interval.", true)
 }
 
-fn headed(account: Option<&LevelAccount>, title: &str, caption: &str) -> String {
+fn headed(account: Option<&LevelAccount>, title: &str, caption: &str, lead: bool) -> String {
     let Some(account) = account.filter(|account| !account.parts.is_empty()) else { return String::new() };
     let parts: String = account.parts.iter().map(part).collect();
+    let brief: String =
+        if lead { account.in_brief.iter().map(|sentence| format!("<p>{}</p>\n", escape(sentence))).collect() } else { String::new() };
     let remarks: String = account.remarks.iter().map(|remark| format!("<p class=\"remark\">{}</p>\n", escape(remark))).collect();
     format!(
-        "<section class=\"account\">\n<h2>{title}</h2>\n<table>\n\
+        "<section class=\"account\">\n<h2>{title}</h2>\n{brief}<table>\n\
          <caption>{caption}</caption>\n\
          <thead><tr><th scope=\"col\">What</th><th scope=\"col\">Value</th><th scope=\"col\">95 % interval</th></tr></thead>\n\
          {parts}</table>\n{remarks}</section>\n"

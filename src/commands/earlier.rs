@@ -1,0 +1,96 @@
+//! The earlier drive of a vehicle: named by the person, or its kept drive from before the work.
+
+use super::failure::Failure;
+use super::input;
+use super::keep::{archive, failed};
+use crate::archive::earlier::Sought;
+use crate::archive::{Archive, ArchiveError, Listing};
+use crate::check::Earlier;
+use crate::cli::Reading;
+use crate::cli::history::StoreArg;
+use crate::run::Run;
+use std::path::Path;
+
+/// A drive for which an earlier one is sought.
+pub struct Now<'a> {
+    /// It.
+    pub run: &'a Run,
+    /// Its name in the archive.
+    pub id: &'a str,
+}
+
+impl Now<'_> {
+    fn sought(&self) -> Sought<'_> {
+        Sought { vehicle: self.run.vehicle.name.as_deref(), driven: self.run.started, own: self.id }
+    }
+}
+
+/// The run that the person named: `last`, a file, or a kept run.
+///
+/// # Errors
+///
+/// [`Failure`] if there is none of that name or it cannot be read.
+pub fn named(asked: &str, store: &StoreArg, now: &Now) -> Result<Earlier, Failure> {
+    if Path::new(asked).is_file() {
+        return file(Path::new(asked), now.run);
+    }
+    let archive = archive(store)?;
+    if asked != "last" {
+        let entry = archive.find(asked).map_err(|error| match error {
+            ArchiveError::NoSuchRun { .. } => Failure::new(
+                format_args!("`{asked}` is neither a file nor a kept run in {}", archive.folder().display()),
+                "to see what is kept: history\nto look elsewhere: --store FOLDER",
+            ),
+            other => failed(other),
+        })?;
+        return kept(&archive, &entry.id);
+    }
+    let Some(name) = now.run.vehicle.name.as_deref() else {
+        return Err(Failure::new(
+            "`last` is the last kept run of this vehicle, and the vehicle has no name",
+            "state it in the vehicle file (name = \"...\") and pass --vehicle FILE.toml\nor name the run itself: history shows them",
+        ));
+    };
+    let listing = archive.listing().map_err(failed)?;
+    let sought = now.sought();
+    let entry = listing.last_before(&sought).ok_or_else(|| {
+        Failure::new(
+            format_args!("no earlier run of `{name}` is kept in {}", archive.folder().display()),
+            "keep the drives of a vehicle with --keep, and with the same name in its file\nor name another log: --against FILE",
+        )
+    })?;
+    kept(&archive, &entry.id)
+}
+
+/// The kept drive from before the work of this vehicle. What cannot be listed or read is said and is no reason not to check.
+pub fn before_work(store: &StoreArg, now: &Now) -> Option<Earlier> {
+    now.run.vehicle.name.as_ref()?;
+    let archive = archive(store).ok()?;
+    let found = archive.listing().map_err(failed).and_then(|listing: Listing| {
+        let sought = now.sought();
+        let entry = listing.before_work(&sought);
+        entry.map(|entry| kept(&archive, &entry.id)).transpose()
+    });
+    found.unwrap_or_else(|failure| {
+        super::keep::Told::of(format!("note: the drive before the work was left out of account: {}", failure.error)).tell();
+        None
+    })
+}
+
+/// A kept run, measured again.
+///
+/// # Errors
+///
+/// [`Failure`] if it is damaged or can no longer be read.
+pub fn kept(archive: &Archive, id: &str) -> Result<Earlier, Failure> {
+    let kept = archive.open(id).map_err(failed)?;
+    let run = kept.run().map_err(failed)?;
+    Ok(Earlier::of(kept.called(), run))
+}
+
+/// Another log of the same vehicle.
+fn file(path: &Path, now: &Run) -> Result<Earlier, Failure> {
+    let (read, _) = input::log(path, &Reading::default())?;
+    let run = Run { vehicle: now.vehicle.clone(), ..read.run };
+    Ok(Earlier::of(run.called(), run))
+}
