@@ -2,6 +2,7 @@
 //!
 //! Only the shape is declared here; each verb's work is in the file of its name under `commands`.
 
+pub mod compare;
 pub mod history;
 pub mod plan;
 pub mod stated;
@@ -33,6 +34,8 @@ pub enum Verb {
     Columns(ColumnsArgs),
     /// Plan a refill: what to pour, what it stands, when it is due again; and the job card.
     Plan(Box<plan::PlanArgs>),
+    /// Compare two runs of a vehicle, or several over time: what moved.
+    Compare(Box<compare::CompareArgs>),
     /// List, show, add to, export and remove kept runs.
     History(Box<history::HistoryArgs>),
     /// Make a log with known truth, for trying the program and for teaching.

@@ -2,6 +2,7 @@
 
 pub mod check;
 pub mod columns;
+pub mod compare;
 pub mod earlier;
 pub mod failure;
 pub mod history;
@@ -29,6 +30,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, Failure> {
         Verb::Check(args) => check::run(&args),
         Verb::Columns(args) => columns::run(&args),
         Verb::Plan(args) => plan::run(&args),
+        Verb::Compare(args) => compare::run(&args),
         Verb::History(args) => history::run(&args),
         Verb::Rehearse(args) => rehearse::run(&args),
         Verb::Completions { shell } => manual::completions(shell),

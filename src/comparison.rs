@@ -28,6 +28,7 @@ pub mod margins;
 mod meaning;
 mod opening;
 mod reading;
+mod series;
 pub mod trend;
 
 pub use conditions::{Conditions, Unlike};
@@ -35,6 +36,7 @@ pub use course::Course;
 pub use decision::{Decision, decide};
 pub use margins::Measure;
 pub use meaning::Meaning;
+pub use series::{Limit, Series, series};
 
 use crate::analysis::Analysis;
 use crate::analysis::heat_input::Source;

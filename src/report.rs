@@ -8,6 +8,7 @@ pub mod document;
 pub mod html;
 pub mod job_card;
 pub mod json;
+pub mod moved;
 pub mod plan;
 pub mod summary;
 pub mod text;

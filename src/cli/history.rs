@@ -1,5 +1,6 @@
 //! `history`: what can be typed.
 
+use super::compare::MovedArgs;
 use super::stated::StatedArgs;
 use clap::{Args, Subcommand, ValueEnum};
 use std::path::PathBuf;
@@ -13,6 +14,7 @@ const EXAMPLES: &str = "Examples:
   wellbled history --vehicle bakery
   wellbled history show 3f9a
   wellbled history add last --cold-after 39mm
+  wellbled history trend bakery
 
 A run is named by the beginning of its name, or `last` for the one kept last.";
 
@@ -63,8 +65,20 @@ pub enum HistoryVerb {
     Export(ExportArgs),
     /// Remove a kept run with all that belongs to it.
     Remove(RemoveArgs),
+    /// Show how a vehicle's measures move over its kept runs.
+    Trend(TrendArgs),
     /// Read every byte that is kept and name what is damaged.
     Verify,
+}
+
+/// `history trend`.
+#[derive(Args, Debug)]
+pub struct TrendArgs {
+    /// The vehicle: its name or a part of it.
+    pub vehicle: String,
+    /// How what moved is given out.
+    #[command(flatten)]
+    pub out: MovedArgs,
 }
 
 /// `history show`.

@@ -36,13 +36,7 @@ pub fn named(asked: &str, store: &StoreArg, now: &Now) -> Result<Earlier, Failur
     }
     let archive = archive(store)?;
     if asked != "last" {
-        let entry = archive.find(asked).map_err(|error| match error {
-            ArchiveError::NoSuchRun { .. } => Failure::new(
-                format_args!("`{asked}` is neither a file nor a kept run in {}", archive.folder().display()),
-                "to see what is kept: history\nto look elsewhere: --store FOLDER",
-            ),
-            other => failed(other),
-        })?;
+        let entry = archive.find(asked).map_err(|error| not_found(asked, &archive, error))?;
         return kept(&archive, &entry.id);
     }
     let Some(name) = now.run.vehicle.name.as_deref() else {
@@ -60,6 +54,17 @@ pub fn named(asked: &str, store: &StoreArg, now: &Now) -> Result<Earlier, Failur
         )
     })?;
     kept(&archive, &entry.id)
+}
+
+/// What was named is neither a file nor a kept run, or the archive cannot tell.
+pub fn not_found(asked: &str, archive: &Archive, error: ArchiveError) -> Failure {
+    match error {
+        ArchiveError::NoSuchRun { .. } => Failure::new(
+            format_args!("`{asked}` is neither a file nor a kept run in {}", archive.folder().display()),
+            "to see what is kept: history\nto look elsewhere: --store FOLDER",
+        ),
+        other => failed(other),
+    }
 }
 
 /// The kept drive from before the work of this vehicle. What cannot be listed or read is said and is no reason not to check.

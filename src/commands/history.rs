@@ -5,11 +5,12 @@ mod list;
 mod show;
 
 use super::check::say;
+use super::compare;
 use super::failure::Failure;
 use super::keep::{archive, failed};
 use super::output;
 use crate::archive::{Archive, KeptRun, NotOpened};
-use crate::cli::history::{ExportArgs, HistoryArgs, HistoryVerb, RemoveArgs};
+use crate::cli::history::{ExportArgs, HistoryArgs, HistoryVerb, RemoveArgs, TrendArgs};
 use crate::report::words;
 use std::io::{BufRead, Write};
 use std::process::ExitCode;
@@ -33,6 +34,7 @@ pub fn run(args: &HistoryArgs) -> Result<ExitCode, Failure> {
         HistoryVerb::Add(adding) => add::run(&archive, &args.store, adding),
         HistoryVerb::Export(args) => export(&archive, args),
         HistoryVerb::Remove(args) => remove(&archive, args),
+        HistoryVerb::Trend(args) => trend(&archive, args),
         HistoryVerb::Verify => verify(&archive),
     }
 }
@@ -41,6 +43,12 @@ pub fn run(args: &HistoryArgs) -> Result<ExitCode, Failure> {
 fn opened(archive: &Archive, asked: &str) -> Result<KeptRun, Failure> {
     let id = archive.find(asked).map_err(failed)?.id;
     archive.open(&id).map_err(failed)
+}
+
+fn trend(archive: &Archive, args: &TrendArgs) -> Result<ExitCode, Failure> {
+    let plot = compare::picture(&args.out)?;
+    let (vehicle, runs) = compare::kept_of(&args.vehicle, archive)?;
+    compare::over_time(&vehicle, &runs, &args.out, plot)
 }
 
 fn export(archive: &Archive, args: &ExportArgs) -> Result<ExitCode, Failure> {

@@ -26,7 +26,7 @@ pub(super) fn loss(earlier: Drive, later: Drive) -> Answer {
 }
 
 /// Mean loss in a heat cycle.
-fn per_cycle(drive: Drive) -> Option<Estimate> {
+pub(super) fn per_cycle(drive: Drive) -> Option<Estimate> {
     let loss = &drive.analysis.level_loss;
     let cycles = loss.per_cycle.len().max(1) as f64;
     let whole = loss.cold_to_cold.or(loss.per_cycle.first().copied().filter(|_| loss.per_cycle.len() == 1))?;

@@ -68,7 +68,7 @@ impl Measure {
     /// The measure in the trade's words, for tables.
     pub fn spoken(self) -> &'static str {
         match self {
-            Measure::Opening => "thermostat opens at",
+            Measure::Opening => "thermostat's opening",
             Measure::BandLow => "band, lower edge",
             Measure::BandHigh => "band, upper edge",
             Measure::HeatCapacity => "heat taken per kelvin of warm-up",
@@ -80,6 +80,11 @@ impl Measure {
             Measure::SensorOffset => "coolant sensor against the air, cold",
             Measure::Coverage => "share of the drive with readings",
         }
+    }
+
+    /// Whether its difference is a share of the earlier value.
+    pub fn is_share(self) -> bool {
+        matches!(self, Measure::HeatCapacity | Measure::HeatLoss | Measure::CoolingDown)
     }
 
     /// The margin either way, in the difference's unit; `run` is the later drive.

@@ -7,7 +7,8 @@
 pub mod scale;
 pub mod sentence;
 
-use super::document::{AccountRow, Chart, Document, LevelAccount, Panel, Words};
+use super::document::{Account, AccountRow, Chart, Document, Panel, Words};
+use super::moved::Moved;
 use super::summary::Facts;
 use crate::estimate::{Estimate, Unit};
 use scale::Scale;
@@ -16,7 +17,7 @@ use sentence::{Known, converted};
 /// The report with everything that people read in °F, fl oz, qt, gal, mi, mph, psi and in.
 pub fn document(document: &Document) -> Document {
     let mut document = document.clone();
-    let rewriter = Rewriter { known: known(&document) };
+    let rewriter = Rewriter { known: known(estimates(&document)) };
     rewriter.document(&mut document);
     document
 }
@@ -28,6 +29,17 @@ pub fn facts(facts: &Facts) -> Facts {
     let measured = [&mut facts.odometer, &mut facts.coolant, &mut facts.volumes, &mut facts.next_due];
     measured.into_iter().flatten().for_each(|fact| rewriter.text(fact));
     facts
+}
+
+/// What moved, in customary units.
+pub fn moved(moved: &Moved) -> Moved {
+    let mut moved = moved.clone();
+    let rows = moved.account.parts.iter().flat_map(|part| &part.rows);
+    let rewriter = Rewriter { known: known(rows.filter_map(|row| row.estimate.as_ref())) };
+    std::iter::once(&mut moved.headline).chain(&mut moved.steps).chain(&mut moved.cautions).for_each(|text| rewriter.text(text));
+    rewriter.account(&mut moved.account);
+    moved.chart.iter_mut().for_each(|chart| rewriter.chart(chart));
+    moved
 }
 
 /// An estimate as people read it in customary units; a time or a share stays as it is.
@@ -46,10 +58,14 @@ fn scale_of(unit: Unit) -> Option<Scale> {
     Scale::named(unit.spoken().trim_start())
 }
 
-/// Every estimate of the report in the two ways in which sentences give it with its interval.
-fn known(document: &Document) -> Known {
+/// Every estimate of a report.
+fn estimates(document: &Document) -> impl Iterator<Item = &Estimate> {
     let rows = document.level_account.iter().chain(&document.differences).flat_map(|account| &account.parts).flat_map(|part| &part.rows);
-    let estimates = document.measures.iter().map(|measure| &measure.estimate).chain(rows.filter_map(|row| row.estimate.as_ref()));
+    document.measures.iter().map(|measure| &measure.estimate).chain(rows.filter_map(|row| row.estimate.as_ref()))
+}
+
+/// Estimates in the two ways in which sentences give them with their intervals.
+fn known<'a>(estimates: impl Iterator<Item = &'a Estimate>) -> Known {
     let mut known = Known::default();
     let bracketed = |words: Words| format!("{} ({})", words.value, words.interval);
     for estimate in estimates {
@@ -91,7 +107,7 @@ impl Rewriter {
         std::iter::once(&mut document.chart).chain(&mut document.overlay).for_each(|chart| self.chart(chart));
     }
 
-    fn account(&self, account: &mut LevelAccount) {
+    fn account(&self, account: &mut Account) {
         for part in &mut account.parts {
             self.text(&mut part.title);
             part.rows.iter_mut().for_each(|row| self.row(row));

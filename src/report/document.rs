@@ -28,9 +28,9 @@ pub struct Document {
     /// Why, most weighty first.
     pub reasons: Vec<Reason>,
     /// The reservoir's levels as a small worked table; `None` where none were noted.
-    pub level_account: Option<LevelAccount>,
+    pub level_account: Option<Account>,
     /// What moved since an earlier run, as a table like the level account's; `None` where nothing was compared.
-    pub differences: Option<LevelAccount>,
+    pub differences: Option<Account>,
     /// What to do now, in order, without repeats.
     pub next_steps: Vec<String>,
     /// Every number that was measured.
@@ -121,14 +121,14 @@ impl Words {
     }
 }
 
-/// What was read on the reservoir, and what follows from it, as a table that can be followed with a pencil.
+/// A small worked table that can be followed with a pencil: what was read on the reservoir and what follows, or what moved between drives.
 #[derive(Clone, Debug)]
-pub struct LevelAccount {
+pub struct Account {
     /// Its parts from the top: the notes, then one sum after the other.
     pub parts: Vec<AccountPart>,
     /// What belongs below the table, as sentences.
     pub remarks: Vec<String>,
-    /// The whole in two sentences or fewer, hot and cold, for whoever follows no table.
+    /// The whole in a few sentences, for whoever follows no table.
     pub in_brief: Vec<String>,
 }
 

@@ -10,21 +10,21 @@ use super::document::{Chart, Document};
 use super::words::escape;
 use crate::verdict::decision::{Decision, Verdict};
 
-mod account;
+pub(super) mod account;
 pub(super) mod parts;
 
 /// Colours of every page, light and dark.
 pub(super) const COLOURS: &str = include_str!("colours.css");
 /// The page's look; on a screen and on paper.
-const STYLE: &str = include_str!("style.css");
+pub(super) const STYLE: &str = include_str!("style.css");
 /// Name in the page and heading of the plot of a drive.
 pub(super) const THE_DRIVE: (&str, &str) = ("plot", "The drive");
 /// The same of the plot of two drives.
 const OVERLAY: (&str, &str) = ("overlay", "This drive and the earlier one");
 /// Size of the plot on a wide page, in pixels.
-const WIDE: (u32, u32) = (920, 580);
+pub(super) const WIDE: (u32, u32) = (920, 580);
 /// Size of the plot on a phone, in pixels.
-const NARROW: (u32, u32) = (340, 520);
+pub(super) const NARROW: (u32, u32) = (340, 520);
 
 /// Writes the page.
 ///
@@ -49,12 +49,19 @@ pub fn render(document: &Document) -> Result<String, ChartError> {
     page.push_str(&parts::log(&document.run));
     page.push_str(&parts::method(&document.method));
     page.push_str(&parts::sources(&document.sources));
-    page.push_str(&format!(
-        "</main>\n<footer>\n<p>Written by {} {}. The vehicle maker's procedure outranks anything printed here.</p>\n</footer>\n</body>\n</html>\n",
+    page.push_str("</main>\n");
+    page.push_str(&footer());
+    page.push_str("</body>\n</html>\n");
+    Ok(page)
+}
+
+/// Below every page: who wrote it, and what outranks it.
+pub(super) fn footer() -> String {
+    format!(
+        "<footer>\n<p>Written by {} {}. The vehicle maker's procedure outranks anything printed here.</p>\n</footer>\n",
         env!("CARGO_PKG_NAME"),
         env!("CARGO_PKG_VERSION")
-    ));
-    Ok(page)
+    )
 }
 
 /// Everything before the body: a policy that forbids scripts and fetches, the title, the look.

@@ -14,7 +14,7 @@ use anstyle::{AnsiColor, Style as Ansi};
 use page::Page;
 
 pub(super) mod page;
-mod table;
+pub(super) mod table;
 mod wrap;
 
 /// How the text is laid out.

@@ -4,8 +4,8 @@ use serde_json::{Value, json};
 use wellbled::channel::Channel;
 use wellbled::estimate::{Estimate, Unit};
 use wellbled::report::document::{
-    AccountPart, AccountRow, Band, Chart, Curve, Document, LevelAccount, Mark, MarkKind, Measure, Panel, Phase, Reason, RunSummary,
-    Section, Words,
+    Account, AccountPart, AccountRow, Band, Chart, Curve, Document, Mark, MarkKind, Measure, Panel, Phase, Reason, RunSummary, Section,
+    Words,
 };
 use wellbled::run::{Defect, DefectKind};
 use wellbled::verdict::decision::{Decision, Verdict};
@@ -141,7 +141,7 @@ fn reasons() -> Vec<Reason> {
     ]
 }
 
-fn account() -> LevelAccount {
+fn account() -> Account {
     let noted = |label: &str, value: &str| AccountRow {
         label: label.to_owned(),
         estimate: None,
@@ -153,7 +153,7 @@ fn account() -> LevelAccount {
         AccountRow { label: label.to_owned(), estimate: Some(estimate), words: Words::of(&estimate), result }
     };
     let part = |title: &str, noted: bool, rows| AccountPart { title: title.to_owned(), noted, rows };
-    LevelAccount {
+    Account {
         parts: vec![
             part(
                 "As noted",

@@ -1,15 +1,44 @@
 //! The comparison with an earlier run as parts of a document: a headline and steps, a table, the JSON member, the picture.
 
-use super::super::document::{
-    AccountPart, AccountRow, Axis, Band, Chart, Curve, Document, LevelAccount, Mark, MarkKind, Panel, Section, Words,
-};
-use crate::analysis::Analysis;
-use crate::comparison::trend::{FEWEST_DRAWN, Trend};
-use crate::comparison::{Change, Comparison, Course, Decision, Drive, Measure};
+mod overlay;
+mod series;
+
+pub use overlay::overlay;
+pub use series::{day_of, over_time};
+
+use super::super::document::{Account, AccountPart, AccountRow, Document, Section, Words};
+use crate::comparison::{Change, Comparison, Decision, Drive, Measure};
 use crate::estimate::Estimate;
-use crate::estimate::spoken::{clock, number};
+use crate::estimate::spoken::number;
+use crate::report::moved::Moved;
 use crate::verdict::advice::Advice;
+use crate::verdict::cautions::Caution;
 use serde_json::{Value, json};
+
+/// What moved between two drives, on its own.
+pub fn between(comparison: &Comparison, earlier: Drive, later: Drive) -> Moved {
+    let advice = steps(comparison);
+    let mut cautions: Vec<Caution> = advice.iter().flat_map(|step| step.cautions()).copied().collect();
+    cautions.sort_unstable();
+    cautions.dedup();
+    let missing: Vec<Value> =
+        comparison.not_compared.iter().map(|missing| json!({ "measure": missing.measure.id(), "because": missing.because })).collect();
+    Moved {
+        title: format!("{} against {}", later.name, earlier.name),
+        headline: headline(comparison),
+        account: table(comparison),
+        steps: advice.iter().map(|step| step.text().to_owned()).collect(),
+        cautions: cautions.iter().map(|caution| caution.text().to_owned()).collect(),
+        chart: overlay(comparison, earlier, later),
+        json: json!({
+            "earlier": earlier.name,
+            "later": later.name,
+            "comparison": json(comparison),
+            "not_compared": missing,
+            "unlike": comparison.unlike.iter().map(|unlike| &unlike.0).collect::<Vec<_>>(),
+        }),
+    }
+}
 
 /// Adds the comparison to the later run's report. Its steps belong to the judgement, so that their cautions come with them.
 pub fn add(document: &mut Document, comparison: &Comparison, earlier: Drive, later: Drive) {
@@ -87,12 +116,12 @@ pub fn steps(comparison: &Comparison) -> Vec<Advice> {
 
 /// The differences as a table: what changed and what cannot be told each with its numbers, what is alike in a line each, and below it what
 /// was not alike about the two drives.
-pub fn table(comparison: &Comparison) -> LevelAccount {
+pub fn table(comparison: &Comparison) -> Account {
     let with = |decision: Decision| comparison.changes.iter().filter(move |change| change.decision == decision);
     let alike: Vec<AccountRow> = with(Decision::Alike).filter_map(alike).collect();
     let alike = (!alike.is_empty()).then(|| AccountPart { title: "Alike, moved by".to_owned(), noted: false, rows: alike });
     let missing = comparison.not_compared.iter().map(|missing| format!("Not compared, {}: {}.", missing.measure.spoken(), missing.because));
-    LevelAccount {
+    Account {
         parts: with(Decision::Changed).map(part).chain(alike).chain(with(Decision::Inconclusive).map(part)).collect(),
         remarks: comparison.unlike.iter().map(|unlike| unlike.0.clone()).chain(missing).collect(),
         in_brief: comparison.changed().map(said).collect(),
@@ -150,13 +179,8 @@ fn part(change: &Change) -> AccountPart {
     }
 }
 
-/// Whether a measure's difference is a share of the earlier value.
-fn is_share(measure: Measure) -> bool {
-    matches!(measure, Measure::HeatCapacity | Measure::HeatLoss | Measure::CoolingDown)
-}
-
 fn difference_words(measure: Measure, difference: &Estimate) -> Words {
-    if !is_share(measure) && measure != Measure::Coverage {
+    if !measure.is_share() && measure != Measure::Coverage {
         return signed(Words::of(difference), difference.value);
     }
     let per_cent = |share: f64| number(100.0 * share, 0);
@@ -179,7 +203,7 @@ fn own_words(measure: Measure, estimate: &Estimate) -> Words {
 
 fn margin(change: &Change) -> String {
     match change.measure {
-        measure if is_share(measure) || measure == Measure::Coverage => format!("{} %", number(100.0 * change.margin, 0)),
+        measure if measure.is_share() || measure == Measure::Coverage => format!("{} %", number(100.0 * change.margin, 0)),
         Measure::LevelLoss => format!("{} mL", number(change.margin, 0)),
         _ => format!("{} K", number(change.margin, 0)),
     }
@@ -188,108 +212,4 @@ fn margin(change: &Change) -> String {
 fn capitalised(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
-}
-
-/// Both drives over the heat put in, with both bands; `None` without two readings to draw.
-pub fn overlay(comparison: &Comparison, earlier: Drive, later: Drive) -> Option<Chart> {
-    let courses = comparison.courses.as_ref()?;
-    let drives = [("then", earlier.analysis, false), ("now", later.analysis, true)];
-    let mut panel = Panel { label: "coolant".to_owned(), unit: "°C".to_owned(), weight: 3.0, ..Panel::default() };
-    for ((name, analysis, main), course) in drives.into_iter().zip(courses) {
-        panel.curves.push(Curve { name: name.to_owned(), points: points(course), main });
-        panel.bands.extend(band(name, analysis, course));
-        panel.marks.extend(opening(name, analysis, course));
-    }
-    let scale = match comparison.common_heat {
-        Some(source) => {
-            format!("Both are drawn over the heat put in, told by {}: a minute is one at the usual input of the two.", source.spoken())
-        }
-        None => "The two logs have no stand-in for heat in common, so each is drawn over its own: a minute is one at its own usual input."
-            .to_owned(),
-    };
-    let drawn = panel.bands.iter().map(|band| capitalised(&band.name)).chain(panel.marks.iter().map(|mark| capitalised(&mark.name)));
-    let description = std::iter::once(scale).chain(drawn.map(|words| format!("{words}."))).collect::<Vec<_>>().join(" ");
-    let duration_s = courses.iter().filter_map(|course| course.heat.last()).fold(0.0f64, |longest, heat| longest.max(60.0 * heat));
-    let title = format!("Now against {}", comparison.against);
-    Some(Chart { title, description, panels: vec![panel], duration_s, axis: Axis::HeatPutIn, ..Chart::default() })
-}
-
-/// The reading over the heat put in, in seconds at the usual input; while none goes in nothing is drawn.
-fn points(course: &Course) -> Vec<(f64, f64)> {
-    let mut points: Vec<(f64, f64)> = Vec::with_capacity(course.heat.len());
-    for (heat, reading) in course.heat.iter().zip(&course.reading) {
-        if points.last().is_none_or(|(last, _)| 60.0 * heat > *last) {
-            points.push((60.0 * heat, *reading));
-        }
-    }
-    points
-}
-
-fn band(name: &str, analysis: &Analysis, course: &Course) -> Option<Band> {
-    let regulation = &analysis.regulation;
-    let (low, high, settled) = (regulation.low?.value, regulation.high?.value, regulation.settling_time?.value);
-    let to_s = 60.0 * course.heat.last().copied()?;
-    Some(Band {
-        name: format!("{name} held {} to {} °C", number(low, 0), number(high, 0)),
-        from_s: 60.0 * course.heat_at(settled),
-        to_s,
-        low,
-        high,
-    })
-}
-
-fn opening(name: &str, analysis: &Analysis, course: &Course) -> Option<Mark> {
-    let (temperature, time) = (analysis.opening.temperature?, analysis.opening.time?);
-    let at_s = 60.0 * course.heat_at(time.value);
-    Some(Mark {
-        name: format!("{name} opened at {} after {}", temperature.spoken_value(), clock(time.value)),
-        kind: MarkKind::Opening,
-        at_s,
-        interval_s: time.interval_95.map(|end| 60.0 * course.heat_at(end)),
-        value: Some(temperature.value),
-        value_interval: Some(temperature.interval_95),
-    })
-}
-
-/// Seconds in a day.
-const DAY_S: f64 = 86_400.0;
-
-/// A measure over several runs: their days (from any fixed one) with their values, and the line of the trend where one is shown. `None` under
-/// three runs.
-pub fn series(measure: Measure, runs: &[(f64, Estimate)], trend: &Trend) -> Option<Chart> {
-    let mut runs: Vec<&(f64, Estimate)> = runs.iter().filter(|(day, estimate)| day.is_finite() && estimate.value.is_finite()).collect();
-    runs.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let (first, last) = (runs.first()?.0, runs.last()?.0);
-    if runs.len() < FEWEST_DRAWN || last <= first {
-        return None;
-    }
-    let unit = runs.first()?.1.unit.spoken();
-    let at = |day: f64| (day - first) * DAY_S;
-    let mut curves =
-        vec![Curve { name: "runs".to_owned(), points: runs.iter().map(|(day, run)| (at(*day), run.value)).collect(), main: true }];
-    if let Trend::Stated(stated) = trend
-        && stated.moves()
-    {
-        let points = [first, last].map(|day| (at(day), stated.at(day))).to_vec();
-        curves.push(Curve { name: "trend".to_owned(), points, main: false });
-    }
-    let marks = runs.iter().map(|(day, run)| Mark {
-        name: String::new(),
-        kind: MarkKind::Moment,
-        at_s: at(*day),
-        interval_s: [at(*day); 2],
-        value: Some(run.value),
-        value_interval: Some(run.interval_95),
-    });
-    let marks = marks.collect();
-    let panel = Panel { label: measure.spoken().to_owned(), unit: unit.trim().to_owned(), weight: 1.0, curves, bands: Vec::new(), marks };
-    let each: Vec<String> = runs.iter().map(|(_, run)| run.spoken()).collect();
-    Some(Chart {
-        title: capitalised(measure.spoken()),
-        description: format!("{} runs, the oldest first: {}. {}", runs.len(), each.join(", "), trend.spoken(unit)),
-        panels: vec![panel],
-        duration_s: at(last),
-        axis: Axis::Years,
-        ..Chart::default()
-    })
 }

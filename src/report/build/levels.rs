@@ -9,7 +9,7 @@
 //! The numbers are the analysis's own; here they are only set side by side. Limits: the notes of the last [`NOTES`] occasions and the
 //! last [`CYCLES`] heat cycles, the earlier ones in one row.
 
-use super::super::document::{AccountPart, AccountRow, LevelAccount, Words};
+use super::super::document::{Account, AccountPart, AccountRow, Words};
 use crate::analysis::Analysis;
 use crate::analysis::level_loss::cycles::{Course, Point};
 use crate::analysis::levels::in_order;
@@ -25,7 +25,7 @@ const NOTES: usize = 10;
 const CYCLES: usize = 3;
 
 /// The account of a run; `None` where no level was noted.
-pub fn account(run: &Run, analysis: &Analysis) -> Option<LevelAccount> {
+pub fn account(run: &Run, analysis: &Analysis) -> Option<Account> {
     let notes = in_order(&run.levels);
     if notes.is_empty() {
         return None;
@@ -40,7 +40,7 @@ pub fn account(run: &Run, analysis: &Analysis) -> Option<LevelAccount> {
     if heights && parts.iter().any(|part| part.title.starts_with("Cold against cold")) {
         remarks.push("A level read as a height counts from the zero of its scale; only differences mean anything.".to_owned());
     }
-    Some(LevelAccount { parts, remarks, in_brief: in_brief(analysis) })
+    Some(Account { parts, remarks, in_brief: in_brief(analysis) })
 }
 
 /// Hot and cold in a sentence each.

@@ -1,19 +1,24 @@
 //! The level account and the differences from an earlier run, as tables.
 
-use crate::report::document::{AccountPart, AccountRow, LevelAccount};
+use crate::report::document::{Account, AccountPart, AccountRow};
 use crate::report::words::escape;
 
 /// The account's table, empty where no level was noted.
-pub(super) fn table(account: Option<&LevelAccount>) -> String {
+pub(super) fn table(account: Option<&Account>) -> String {
     headed(account, "Level account", "What was read on the reservoir, and what follows from it; each number with its 95 % interval.", false)
 }
 
 /// The differences' table, empty where nothing was compared.
-pub(super) fn differences(differences: Option<&LevelAccount>) -> String {
+pub(super) fn differences(differences: Option<&Account>) -> String {
     headed(differences, "Against the earlier run", "What moved since then; each number with its 95 % interval.", true)
 }
 
-fn headed(account: Option<&LevelAccount>, title: &str, caption: &str, lead: bool) -> String {
+/// The numbers of what moved, where the page is about nothing else.
+pub(in crate::report) fn numbers(account: &Account) -> String {
+    headed(Some(account), "In numbers", "Each number with its 95 % interval.", false)
+}
+
+fn headed(account: Option<&Account>, title: &str, caption: &str, lead: bool) -> String {
     let Some(account) = account.filter(|account| !account.parts.is_empty()) else { return String::new() };
     let parts: String = account.parts.iter().map(part).collect();
     let brief: String =

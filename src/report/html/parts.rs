@@ -26,7 +26,7 @@ pub(in crate::report) fn list(tag: &str, items: &[String]) -> String {
 }
 
 /// Warnings of harm.
-pub(super) fn cautions(cautions: &[String]) -> String {
+pub(in crate::report) fn cautions(cautions: &[String]) -> String {
     if cautions.is_empty() {
         return String::new();
     }
@@ -34,7 +34,7 @@ pub(super) fn cautions(cautions: &[String]) -> String {
 }
 
 /// What to do, in order, and what the first reasons advise besides.
-pub(super) fn next_steps(steps: &[String], besides: &[String]) -> String {
+pub(in crate::report) fn next_steps(steps: &[String], besides: &[String]) -> String {
     if steps.is_empty() && besides.is_empty() {
         return String::new();
     }

@@ -1,7 +1,7 @@
 //! The sheet's sections, each empty where there is nothing for it.
 
 use super::Facts;
-use crate::report::document::{LevelAccount, Reason};
+use crate::report::document::{Account, Reason};
 use crate::report::html::parts::{decision, list};
 use crate::report::text::first_sentence;
 use crate::report::words::{escape, plain};
@@ -47,7 +47,7 @@ pub(super) fn reasons(reasons: &[&Reason]) -> String {
 }
 
 /// The levels in two lines.
-pub(super) fn levels(account: Option<&LevelAccount>) -> String {
+pub(super) fn levels(account: Option<&Account>) -> String {
     let said: String =
         account.iter().flat_map(|account| &account.in_brief).map(|sentence| format!("<p>{}</p>\n", escape(sentence))).collect();
     if said.is_empty() { String::new() } else { format!("<section>\n<h2>Coolant level</h2>\n{said}</section>\n") }

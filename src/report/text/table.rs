@@ -38,7 +38,7 @@ pub(super) fn measures(page: &mut Page, all: &[Measure], accounted: bool) {
 }
 
 /// Writes the parts of the level account, each under its title; all share their columns.
-pub(super) fn account(page: &mut Page, parts: &[&AccountPart]) {
+pub(in crate::report) fn account(page: &mut Page, parts: &[&AccountPart]) {
     let all: Vec<Row> = parts.iter().flat_map(|part| rows(part)).collect();
     let columns = Columns::of(page, 4, all.iter());
     for part in parts {

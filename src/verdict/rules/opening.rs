@@ -66,7 +66,7 @@ fn opened(run: &Run, analysis: &Analysis) -> Ruling {
     if let Some(rating) = wax_rating(thermostat) {
         let was_held = held(&analysis.regulation).is_some();
         let seen = Seen { was_held, stood: opening.time.is_none_or(|time| stood(run, time.value)) };
-        return against_rating(&measured, &wax_opens_at(&temperature, analysis), seen, rating, thermostat.side);
+        return against_rating(&measured, &valve_starts_at(&temperature, analysis), seen, rating, thermostat.side);
     }
     let [low, high] = limits::OPENING_ANY;
     let decision = within(&temperature, low, high);
@@ -95,7 +95,7 @@ fn closer(thermostat: &Thermostat) -> &'static str {
 
 /// Reading at which the valve's wax begins to lift, from the two things that show it: the reading at the first lift less what
 /// the wax lagged behind, and the middle of the band that the valve then holds. They are averaged by their uncertainties.
-fn wax_opens_at(temperature: &Estimate, analysis: &Analysis) -> Estimate {
+pub fn valve_starts_at(temperature: &Estimate, analysis: &Analysis) -> Estimate {
     let (lag, u_lag) = limits::WAX_LAG_S;
     let rise = analysis.opening.rise_before;
     let at_lift = temperature.shifted(-lag * rise).widened(u_lag * rise);
