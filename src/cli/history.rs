@@ -11,7 +11,6 @@ pub const KEPT: &str = "Kept runs";
 const EXAMPLES: &str = "Examples:
   wellbled check drive.csv --levels notes.csv --keep
   wellbled history
-  wellbled history --vehicle bakery
   wellbled history show 3f9a
   wellbled history add last --cold-after 39mm
   wellbled history trend bakery
