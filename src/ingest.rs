@@ -7,13 +7,14 @@
 //! Nothing is filled in or smoothed. What is no reading is left out; what can be read two ways is an error or, where the log
 //! tells enough, an inference that the report states. The text is walked once, in memory that grows with it and no faster.
 //!
-//! Limits: [`text::LIMIT`] bytes of text, one vehicle a log, [`LEAST_DURATION`] of readings.
+//! Limits: [`text::LIMIT`] bytes of text, [`table::MOST_ROWS`] rows, [`rows::MOST_CELLS`] columns or signals, one vehicle a log, from
+//! [`LEAST_DURATION`] to [`MOST_DURATION`] of readings. Memory grows with the text and no faster: a number kept takes 12 bytes.
 
 use crate::channel::Channel;
+use crate::excerpt::shorten;
 use crate::run::{Defect, DefectKind, Run, Trace};
 use columns::{Fit, Heading};
 use dialect::Dialect;
-use error::shorten;
 use std::collections::BTreeMap;
 use table::{Series, Table};
 use understanding::{ColumnUnderstanding, UnitSource};
@@ -47,6 +48,10 @@ pub use understanding::{Layout, Understanding};
 
 /// Least of readings that is read, in seconds: below a minute no question of this program can be answered.
 pub const LEAST_DURATION: f64 = 60.0;
+
+/// Most that a log may span, in seconds: three weeks, as many as its rows may ([`table::MOST_ROWS`]). A clock that leaps over years is a
+/// clock that was set, and what lies on its two sides is not one drive.
+pub const MOST_DURATION: f64 = 21.0 * 86_400.0;
 
 /// What the person says about the log that it does not say itself.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -119,7 +124,7 @@ fn read_named(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested,
     let clock = clock_source(&headings, &fits, &sample, &dialect, options)?;
     let walked = match long {
         Some(places) => {
-            let (table, signals, series) = long::walk(&text.text, &dialect, clock, places);
+            let (table, signals, series) = long::walk(&text.text, &dialect, clock, places)?;
             fits = signals.iter().map(columns::fit).collect();
             told = self::told(&signals, options, line, false)?;
             Walked { table, headings: signals, series, layout: Layout::Long }

@@ -22,6 +22,7 @@ pub mod commands;
 pub mod comparison;
 pub mod coolant;
 pub mod estimate;
+pub mod excerpt;
 pub mod ingest;
 pub mod numeric;
 pub mod planning;

@@ -5,15 +5,16 @@ use std::path::{Path, PathBuf};
 
 /// For each module (a file or folder directly under `src`): the modules that it may name.
 const MAY_IMPORT: &[(&str, &[&str])] = &[
-    ("units", &[]),
+    ("excerpt", &[]),
+    ("units", &["excerpt"]),
     ("estimate", &["units"]),
     ("channel", &["units", "estimate"]),
     ("coolant", &["units", "estimate"]),
     ("numeric", &["units", "estimate"]),
-    ("vehicle", &["units", "estimate", "channel", "coolant"]),
+    ("vehicle", &["excerpt", "units", "estimate", "channel", "coolant"]),
     ("run", &["units", "estimate", "channel", "coolant", "vehicle"]),
     ("table", &["channel", "run"]),
-    ("ingest", &["channel", "units", "vehicle", "run", "numeric"]),
+    ("ingest", &["excerpt", "channel", "units", "vehicle", "run", "numeric"]),
     ("analysis", &["units", "estimate", "channel", "coolant", "numeric", "vehicle", "run"]),
     ("verdict", &["units", "estimate", "channel", "coolant", "numeric", "vehicle", "run", "analysis"]),
     ("comparison", &["units", "estimate", "channel", "numeric", "vehicle", "run", "analysis", "verdict"]),
@@ -24,7 +25,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("report", &["units", "estimate", "channel", "coolant", "vehicle", "run", "ingest", "analysis", "verdict", "comparison", "planning"]),
     ("check", &["run", "analysis", "verdict", "comparison", "report"]),
     // It keeps what it is given: judging and wording are done before.
-    ("archive", &["channel", "units", "vehicle", "run", "table", "ingest"]),
+    ("archive", &["excerpt", "channel", "units", "vehicle", "run", "table", "ingest"]),
     ("cli", &["channel", "rehearsal"]),
 ];
 

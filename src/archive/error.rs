@@ -1,5 +1,6 @@
 //! Why something could not be kept, found or opened.
 
+use crate::excerpt::shorten;
 use std::io::{self, ErrorKind};
 use std::path::{Path, PathBuf};
 
@@ -92,7 +93,8 @@ impl ArchiveError {
     }
 
     pub(crate) fn damaged(path: &Path, why: impl Into<String>) -> Self {
-        Self::Damaged { path: path.to_owned(), why: why.into() }
+        // What a damaged file holds may be anything, and of any length.
+        Self::Damaged { path: path.to_owned(), why: shorten(&why.into(), 300) }
     }
 
     /// A kept file that could not be read: what is not there although it must be counts as damage.

@@ -1,10 +1,11 @@
 //! One column for each channel, or an error that lists both.
 
 use super::columns::{self, Fit, Heading};
-use super::error::{Problem, shorten};
+use super::error::Problem;
 use super::table::Series;
 use super::units;
 use crate::channel::Channel;
+use crate::excerpt::shorten;
 use std::collections::BTreeMap;
 
 /// The column chosen for a channel, and why.

@@ -53,7 +53,7 @@ pub fn trace_of(
     defects: &mut Vec<Defect>,
 ) -> Trace {
     for found in readings::clean(channel, &mut readings, zero) {
-        let value = (found.value * 100.0).round() / 100.0;
+        let value = spoken(found.value);
         defects.push(Defect {
             kind: found.kind,
             channel: Some(channel),
@@ -91,6 +91,11 @@ pub fn trace_of(
     }
     let step = survey::step(&value);
     Trace { time, value, step }
+}
+
+/// A number that was left out, with two decimals; one that no channel could hold as a power of ten, not in three hundred digits.
+fn spoken(value: f64) -> String {
+    if value.abs() < 1e15 { ((value * 100.0).round() / 100.0).to_string() } else { format!("{value:.1e}") }
 }
 
 /// Words where numbers should be, one defect a channel.

@@ -27,6 +27,9 @@ pub enum Source {
     Period(f64),
 }
 
+/// A number beyond this is no time, in whatever unit: Unix time in nanoseconds has nineteen digits.
+const LARGEST_NUMBER: f64 = 1e19;
+
 /// What a sample of rows shows about a column.
 #[derive(Clone, Copy, Debug, Default)]
 struct Content {
@@ -158,6 +161,7 @@ impl Cells {
                     }
                     _ => f64::NAN,
                 };
+                let value = if value.abs() < LARGEST_NUMBER { value } else { f64::NAN };
                 list.push(value);
                 value.is_finite()
             }

@@ -6,10 +6,11 @@
 //! Two columns that fit equally well are an error, unless they hold the same readings.
 
 use super::dialect::Dialect;
-use super::error::{Problem, shorten};
+use super::error::{self, Problem};
 use super::units::{self, Unit};
 use super::words::{self, *};
 use crate::channel::Channel;
+use crate::excerpt::shorten;
 
 /// A column as its heading rows describe it.
 #[derive(Clone, Debug, Default)]
@@ -272,14 +273,14 @@ pub fn named(headings: &[Heading], name: &str, wanted: &str, line: u64) -> Resul
         })
 }
 
-/// The headings of two candidates, told apart by number where they read alike.
+/// The headings of two candidates, told apart by number where they read alike or cannot be typed.
 pub fn told_apart(headings: &[Heading], candidates: &[usize]) -> Vec<String> {
     let name = |index: usize| headings.get(index).map_or("", |heading| heading.name.trim());
     candidates
         .iter()
         .map(|&index| {
             let alike = headings.iter().filter(|heading| heading.name.trim() == name(index)).count() > 1;
-            if alike { format!("#{} {}", index + 1, name(index)) } else { name(index).to_owned() }
+            if alike || error::as_typed(name(index), index) != name(index) { format!("#{} {}", index + 1, name(index)) } else { name(index).to_owned() }
         })
         .collect()
 }

@@ -6,10 +6,11 @@
 
 use super::cell::{self, Cell, Decimals};
 use super::clock::stamp;
-use super::error::{Problem, shorten};
-use super::rows::{Row, Rows, line_end};
+use super::error::Problem;
+use super::rows::{MOST_CELLS, Row, Rows, line_end};
 use super::units;
 use super::words;
+use crate::excerpt::shorten;
 
 /// How many lines are looked at.
 const PROBE_LINES: usize = 150;
@@ -55,7 +56,7 @@ struct Trial<'a> {
 ///
 /// # Errors
 ///
-/// [`Problem::NoTable`], [`Problem::NoHeading`] or [`Problem::NoRows`].
+/// [`Problem::NoTable`], [`Problem::NoHeading`], [`Problem::NoRows`] or [`Problem::TooManyColumns`].
 pub fn find(text: &str) -> Result<Dialect<'_>, Problem> {
     let line_end = line_end(text);
     let best = [b',', b';', b'\t', b'|']
@@ -81,6 +82,9 @@ pub fn find(text: &str) -> Result<Dialect<'_>, Problem> {
         })
         .max_by_key(|(_, (_, cells))| cells.iter().filter(|cell| units::lookup(cell).is_some()).count())
         .map(|(_, (row, cells))| (row.line, cells.clone()));
+    if names.len() > MOST_CELLS {
+        return Err(Problem::TooManyColumns { line: row.line, most: MOST_CELLS });
+    }
     let mut names = names.clone();
     while names.len() > 1 && names.last().is_some_and(|name| name.is_empty()) {
         names.pop();

@@ -1,6 +1,7 @@
 //! Why a log could not be read: where, what was there, and the way out.
 
 use crate::channel::Channel;
+use crate::excerpt::shorten;
 
 /// Why a log could not be read.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -36,6 +37,14 @@ pub enum Problem {
     /// More rows than the program reads.
     #[error("there are more than {most} rows")]
     TooManyRows {
+        /// Most that is read.
+        most: usize,
+    },
+    /// More columns, or signals of a long table, than the program reads.
+    #[error("line {line}: the table has more than {most} columns or signals")]
+    TooManyColumns {
+        /// Line of the heading, counted from 1.
+        line: u64,
         /// Most that is read.
         most: usize,
     },
@@ -166,6 +175,14 @@ pub enum Problem {
         /// Least that is read.
         least: f64,
     },
+    /// A clock that spans more than any drive.
+    #[error("the rows span {days:.0} days by their clock: at most {most:.0} are read")]
+    TooLong {
+        /// Days from the first row to the last.
+        days: f64,
+        /// Most that is read, in days.
+        most: f64,
+    },
     /// A time between rows that is no time.
     #[error("a period of {period} s between rows makes no clock")]
     BadPeriod {
@@ -180,6 +197,9 @@ impl Problem {
         match self {
             Problem::Empty => "was the recorder stopped before its file was closed? Copy it from the recorder again".into(),
             Problem::TooLarge { .. } | Problem::TooManyRows { .. } => "cut out the drive after the refill and pass that part alone".into(),
+            Problem::TooManyColumns { .. } => {
+                "write out the coolant temperature and what goes with it (engine speed, road speed, load, air), not every parameter".into()
+            }
             Problem::NotText { way_out, .. } => (*way_out).into(),
             Problem::DamagedArchive => "unpack it with another program, or copy it from the recorder again".into(),
             Problem::NoTable { .. } => {
@@ -191,11 +211,13 @@ impl Problem {
             Problem::NoRows { .. } => "was the engine off, or the adapter not connected? Record again".into(),
             Problem::WidthMismatch { .. } => "name every column in the heading: which name is missing cannot be told from the numbers".into(),
             Problem::NoColumn { channel, headings, .. } => {
-                let likely = headings.iter().find(|heading| heading.to_lowercase().contains("temp")).or(headings.get(1));
-                let name = likely.map_or("NAME", String::as_str);
+                let likely = headings.iter().position(|heading| heading.to_lowercase().contains("temp")).unwrap_or(1);
+                let name = headings.get(likely).map_or("NAME", String::as_str);
                 format!(
-                    "if `{name}` is it, say so: --column {}=\"{name}\"\nto see every column with its range and guessed channel: `columns FILE`",
-                    option_name(*channel)
+                    "if `{}` is it, say so: --column {}=\"{}\"\nto see every column with its range and guessed channel: `columns FILE`",
+                    shorten(name, 60),
+                    option_name(*channel),
+                    as_typed(name, likely)
                 )
             }
             Problem::TwoColumns { channel, candidates, .. } => {
@@ -218,6 +240,9 @@ impl Problem {
             Problem::TooShort { .. } => {
                 "record from the cold start until the temperature has held for five minutes\nif the clock counts minutes or hours, write that in its heading: `time (min)`".into()
             }
+            Problem::TooLong { .. } => {
+                "was the clock set in between? Cut out the drive after the refill and pass that part alone\nif the clock counts milliseconds or microseconds, write that in its heading: `time (ms)`".into()
+            }
             Problem::BadPeriod { .. } => "give the seconds between two rows, such as --period 0.5".into(),
         }
     }
@@ -226,6 +251,12 @@ impl Problem {
 /// The channel's name as the command line spells it.
 fn option_name(channel: Channel) -> String {
     channel.name().replace('_', "-")
+}
+
+/// A heading as it can be typed between double quotes in any shell; else the number of its column.
+pub(super) fn as_typed(heading: &str, index: usize) -> String {
+    let plain = heading.chars().count() <= 60 && !heading.contains(['"', '`', '$', '\\', '!']) && !heading.contains(char::is_control);
+    if plain && !heading.is_empty() { heading.to_owned() } else { format!("#{}", index + 1) }
 }
 
 /// "3 columns: time, speed, temp 1", cut short after a dozen.
@@ -239,13 +270,4 @@ fn columns(headings: &[String]) -> String {
 
 fn quoted(names: &[String], between: &str) -> String {
     names.iter().map(|name| format!("`{}`", shorten(name, 60))).collect::<Vec<_>>().join(between)
-}
-
-/// The beginning of a text, at most `most` characters, control characters shown as dots.
-pub fn shorten(text: &str, most: usize) -> String {
-    let mut short: String = text.chars().take(most).map(|c| if c.is_control() { '·' } else { c }).collect();
-    if text.chars().nth(most).is_some() {
-        short.push('…');
-    }
-    short
 }

@@ -4,7 +4,7 @@ use super::dialect::Dialect;
 use super::error::Problem;
 use super::text::Text;
 use super::understanding::{ColumnUnderstanding, Layout, Understanding};
-use super::{Ingested, LEAST_DURATION, survey};
+use super::{Ingested, LEAST_DURATION, MOST_DURATION, survey};
 use crate::channel::Channel;
 use crate::run::{Defect, Run, Trace};
 use chrono::NaiveDateTime;
@@ -31,12 +31,15 @@ pub(crate) struct Parts<'a> {
 ///
 /// # Errors
 ///
-/// [`Problem::TooShort`] for less than [`LEAST_DURATION`].
+/// [`Problem::TooShort`] for less than [`LEAST_DURATION`], [`Problem::TooLong`] for more than [`MOST_DURATION`].
 pub(crate) fn finish(parts: Parts) -> Result<Ingested, Problem> {
     let Parts { source, text, dialect, rows, layout, times, spacing, coarse, started, clock, traces, mut defects, columns } = parts;
     let duration = times.last().copied().unwrap_or(0.0) - times.first().copied().unwrap_or(0.0);
     if duration < LEAST_DURATION {
         return Err(Problem::TooShort { seconds: duration, rows, least: LEAST_DURATION });
+    }
+    if duration > MOST_DURATION {
+        return Err(Problem::TooLong { days: duration / 86_400.0, most: MOST_DURATION / 86_400.0 });
     }
     let gaps = survey::gaps(&times, spacing, coarse);
     defects.extend(survey::gap_defects(&gaps));

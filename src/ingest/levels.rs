@@ -21,14 +21,21 @@ mod error;
 
 pub use error::{LevelsError, Place};
 
+use crate::excerpt::shorten;
 use crate::run::{LevelReading, NoteTime, Occasion};
 use cells::{Decimal, Trouble};
 use csv::{ReaderBuilder, StringRecord, Terminator};
 use encoding_rs::{Encoding, WINDOWS_1252};
 use serde::Deserialize;
 
+/// Longest text of a cell that is looked at, and shown in an error, in characters; a note may be longer.
+const LONGEST_CELL: usize = 60;
+
 /// Largest file of level notes that is read, in bytes: a note a minute for a year fits.
 pub const LARGEST_FILE: usize = 16 * 1024 * 1024;
+
+/// Most cells of a line: the columns, and as many empty ones as a spreadsheet may leave beside them.
+const MOST_CELLS: usize = 64;
 
 /// The columns of the table, in the order in which [`write()`] writes them.
 pub const COLUMNS: [&str; 8] = ["time", "occasion", "reading", "unit", "ambient", "cap", "method", "note"];
@@ -74,7 +81,10 @@ pub fn read(bytes: &[u8]) -> Result<Vec<LevelReading>, LevelsError> {
         let line = reader.position().line().saturating_sub(1);
         if let Some(broken) = record.iter().find(|cell| cell.contains('\n')) {
             let line = line.saturating_sub(broken.matches('\n').count() as u64);
-            return Err(LevelsError::LineBreak { line, text: broken.lines().next().unwrap_or_default().to_owned() });
+            return Err(LevelsError::LineBreak { line, text: shorten(broken.lines().next().unwrap_or_default(), LONGEST_CELL) });
+        }
+        if record.len() > MOST_CELLS {
+            return Err(LevelsError::TooManyCells { line, cells: record.len(), most: MOST_CELLS });
         }
         record.trim();
         let before_heading = headings.is_none() && (record.iter().all(is_blank) || is_delimiter_line(record.get(0).unwrap_or_default()));
@@ -100,9 +110,10 @@ pub fn read(bytes: &[u8]) -> Result<Vec<LevelReading>, LevelsError> {
 /// [`LevelsError`] says what was there and the way out.
 pub fn quick(occasion: Occasion, text: &str) -> Result<LevelReading, LevelsError> {
     let place = Place::Stated(occasion_name(occasion));
+    let text = shorten(text, LONGEST_CELL);
     let (reading, unit) = cells::reading(text.trim(), "", Decimal::Point)
         .and_then(|reading| cells::fits(reading, occasion))
-        .map_err(|trouble| LevelsError::cell(place, "reading", text, trouble))?;
+        .map_err(|trouble| LevelsError::cell(place, "reading", &text, trouble))?;
     Ok(LevelReading { time: NoteTime::Order, occasion, reading, unit, ambient: None, cap_opened: None, method: None, note: String::new() })
 }
 
@@ -149,7 +160,7 @@ fn heading(record: &StringRecord, line: u64) -> Result<StringRecord, LevelsError
             headings.push_field("");
             continue;
         }
-        let known = known_column(cell).ok_or_else(|| LevelsError::UnknownColumn { line, found: cell.to_owned() })?;
+        let known = known_column(cell).ok_or_else(|| LevelsError::UnknownColumn { line, found: shorten(cell, LONGEST_CELL) })?;
         if seen.contains(&known) {
             return Err(LevelsError::RepeatedColumn { line, column: known });
         }
@@ -158,7 +169,7 @@ fn heading(record: &StringRecord, line: u64) -> Result<StringRecord, LevelsError
     }
     for column in ["occasion", "reading"] {
         if !seen.contains(&column) {
-            return Err(LevelsError::MissingColumn { line, column, found: record.iter().collect::<Vec<_>>().join(", ") });
+            return Err(LevelsError::MissingColumn { line, column, found: shorten(&record.iter().collect::<Vec<_>>().join(", "), 200) });
         }
     }
     Ok(headings)
@@ -171,26 +182,29 @@ fn known_column(heading: &str) -> Option<&'static str> {
 fn row(record: &StringRecord, headings: &StringRecord, line: u64, decimal: Decimal) -> Result<LevelReading, LevelsError> {
     let stray = record.iter().enumerate().find(|(index, cell)| !cell.is_empty() && headings.get(*index).unwrap_or_default().is_empty());
     if let Some((_, cell)) = stray {
-        return Err(LevelsError::NoHeading { line, fields: record.len(), columns: headings.len(), text: cell.to_owned() });
+        return Err(LevelsError::NoHeading { line, fields: record.len(), columns: headings.len(), text: shorten(cell, LONGEST_CELL) });
     }
     let row: Row = record.deserialize(Some(headings)).map_err(|cause| LevelsError::Table { line, cause: cause.to_string() })?;
     let place = Place::Line(line);
+    // What is longer than this is none of the things that a cell can be; as much of it as fits says so.
+    let [time, occasion, reading, unit, ambient, cap, method] =
+        [row.time, row.occasion, row.reading, row.unit, row.ambient, row.cap, row.method].map(|text| shorten(text, LONGEST_CELL));
     let cell = |column: &'static str, text: &str| {
         let text = text.to_owned();
         move |trouble: Trouble| LevelsError::cell(place, column, &text, trouble)
     };
-    let occasion = cells::occasion(row.occasion).map_err(cell("occasion", row.occasion))?;
-    let (reading, unit) = cells::reading(row.reading, row.unit, decimal)
+    let occasion = cells::occasion(&occasion).map_err(cell("occasion", &occasion))?;
+    let (reading, unit) = cells::reading(&reading, &unit, decimal)
         .and_then(|reading| cells::fits(reading, occasion))
-        .map_err(cell("reading", row.reading))?;
+        .map_err(cell("reading", &reading))?;
     Ok(LevelReading {
-        time: cells::time(row.time).map_err(cell("time", row.time))?,
+        time: cells::time(&time).map_err(cell("time", &time))?,
         occasion,
         reading,
         unit,
-        ambient: cells::ambient(row.ambient, decimal).map_err(cell("ambient", row.ambient))?,
-        cap_opened: cells::cap(row.cap).map_err(cell("cap", row.cap))?,
-        method: cells::method(row.method).map_err(cell("method", row.method))?,
+        ambient: cells::ambient(&ambient, decimal).map_err(cell("ambient", &ambient))?,
+        cap_opened: cells::cap(&cap).map_err(cell("cap", &cap))?,
+        method: cells::method(&method).map_err(cell("method", &method))?,
         note: row.note.to_owned(),
     })
 }

@@ -5,6 +5,8 @@ use super::clock::Source;
 use super::clock::steps::{Elapsed, Nature, elapse};
 use super::columns::{self, Heading};
 use super::dialect::Dialect;
+use super::error::Problem;
+use super::rows::MOST_CELLS;
 use super::table::{self, Series, Table};
 use super::words;
 use std::collections::HashMap;
@@ -22,10 +24,8 @@ pub struct LongColumns {
 
 /// Finds the columns of a long table; `None` if the table is wide.
 pub fn long_columns(headings: &[Heading], sample: &[Vec<&str>], dialect: &Dialect) -> Option<LongColumns> {
-    let notions = |index: usize| headings.get(index).map_or(0, |heading| words::read(&heading.name).notions);
-    let find = |wanted: words::Notions, not: words::Notions| {
-        (0..headings.len()).find(|&index| notions(index) & wanted != 0 && notions(index) & not == 0)
-    };
+    let notions: Vec<words::Notions> = headings.iter().map(|heading| words::read(&heading.name).notions).collect();
+    let find = |wanted: words::Notions, not: words::Notions| notions.iter().position(|found| found & wanted != 0 && found & not == 0);
     let value = find(words::VALUE, !(words::VALUE | words::SENSOR | words::SIGNAL))?;
     let signal = find(words::SIGNAL | words::SENSOR, !(words::SIGNAL | words::SENSOR | words::MODULE)).filter(|&index| index != value)?;
     let unit = find(words::UNIT, !(words::UNIT | words::VALUE)).filter(|&index| index != value && index != signal);
@@ -45,14 +45,26 @@ pub fn long_columns(headings: &[Heading], sample: &[Vec<&str>], dialect: &Dialec
     (share(value, true) && share(signal, false) && again).then_some(LongColumns { signal, value, unit })
 }
 
+/// A long table, walked: its rows, and each signal's heading and numbers.
+pub type Signals<'a> = (Table, Vec<Heading<'a>>, Vec<Series>);
+
 /// The signals of a long table, each with a heading and its numbers.
-pub fn walk<'a>(text: &'a str, dialect: &Dialect<'a>, clock: Source, places: LongColumns) -> (Table, Vec<Heading<'a>>, Vec<Series>) {
+///
+/// # Errors
+///
+/// [`Problem::TooManyColumns`] if there are more signals than a table may have columns.
+pub fn walk<'a>(text: &'a str, dialect: &Dialect<'a>, clock: Source, places: LongColumns) -> Result<Signals<'a>, Problem> {
     let mut index_of: HashMap<&str, usize> = HashMap::new();
     let mut headings: Vec<Heading> = Vec::new();
     let mut series: Vec<Series> = Vec::new();
+    let mut too_many = false;
     let table = table::walk(text, dialect, clock, false, |row, cells| {
         let (Some(&signal), Some(&value)) = (cells.get(places.signal), cells.get(places.value)) else { return };
         let unit = places.unit.and_then(|unit| cells.get(unit)).copied().unwrap_or_default();
+        if series.len() >= MOST_CELLS && !index_of.contains_key(signal) {
+            too_many = true;
+            return;
+        }
         let index = *index_of.entry(signal).or_insert_with(|| {
             let mut heading = columns::heading(signal, unit);
             // Where the name is a bare parameter number, it stands where wide tables have their identifiers.
@@ -67,7 +79,10 @@ pub fn walk<'a>(text: &'a str, dialect: &Dialect<'a>, clock: Source, places: Lon
             series.push(u32::try_from(row).unwrap_or(u32::MAX), value, dialect.decimals);
         }
     });
-    (table, headings, series)
+    if too_many {
+        return Err(Problem::TooManyColumns { line: dialect.heading_line, most: MOST_CELLS });
+    }
+    Ok((table, headings, series))
 }
 
 /// Elapsed seconds of each series by its own stamps, all from one zero.

@@ -24,7 +24,7 @@ pub(crate) fn at(bytes: &[u8], options: &Options, problem: &Problem) -> Option<U
     let source = found.unwrap_or(clock::Source::Period(1.0));
     let (walked, fits) = match long::long_columns(&headings, &sample, &dialect) {
         Some(places) => {
-            let (table, headings, series) = long::walk(&text.text, &dialect, source, places);
+            let (table, headings, series) = long::walk(&text.text, &dialect, source, places).ok()?;
             let fits = headings.iter().map(columns::fit).collect();
             (super::Walked { table, headings, series, layout: Layout::Long }, fits)
         }

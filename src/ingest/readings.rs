@@ -88,10 +88,11 @@ pub fn clean(channel: Channel, readings: &mut Readings, zero: f64) -> Vec<Found>
             continue;
         }
         *verdict = match unglued(channel, *value) {
-            Some(Ok(single)) => {
+            Some(Ok(single)) if (low..=high).contains(&single) => {
                 *value = single;
                 Some((DefectKind::GluedValue, "two control units' answers in one number; they agree, and the first was taken"))
             }
+            Some(Ok(_)) => Some((DefectKind::GluedValue, "two control units' answers in one number, which is no reading; left out")),
             Some(Err(())) => Some((DefectKind::GluedValue, "two control units' answers in one number; left out")),
             None if codes(channel).iter().any(|code| (*code - *value).abs() < 0.05) => {
                 Some((DefectKind::Sentinel, "a code for \"no reading\"; left out"))
@@ -251,6 +252,8 @@ mod tests {
         // 77 41 05 77: 79 °C twice. 77 41 05 40 is 79 °C and 24 °C.
         assert_eq!(cleaned(&[79.0, f64::from(0x7741_0577_u32), 79.0]), (vec![79.0, 79.0, 79.0], vec![(DefectKind::GluedValue, 1)]));
         assert_eq!(cleaned(&[79.0, f64::from(0x7741_0540_u32) - 40.0, 79.0]), (vec![79.0, 79.0], vec![(DefectKind::GluedValue, 1)]));
+        // FF 41 05 FF: both units say "no reading", which must not come out as 215 °C.
+        assert_eq!(cleaned(&[79.0, f64::from(0xFF41_05FF_u32), 79.0]), (vec![79.0, 79.0], vec![(DefectKind::GluedValue, 1)]));
     }
 
     #[test]

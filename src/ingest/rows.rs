@@ -10,6 +10,9 @@
 /// How far a quoted cell may reach, in bytes.
 const LONGEST_QUOTED: usize = 2000;
 
+/// Most cells of a line that are told apart; recorders write some hundred. It bounds the memory that a line of delimiters can ask for.
+pub const MOST_CELLS: usize = 2000;
+
 /// Walks the rows of a text.
 #[derive(Clone, Debug)]
 pub struct Rows<'a> {
@@ -65,7 +68,10 @@ impl<'a> Rows<'a> {
                 }
                 let rest = bytes.get(at..).unwrap_or_default();
                 at += rest.iter().position(|&byte| byte == self.delimiter || byte == self.line_end).unwrap_or(rest.len());
-                cells.push(tidy(self.text.get(cell..at)));
+                // One more than is allowed shows that there are too many.
+                if cells.len() <= MOST_CELLS {
+                    cells.push(tidy(self.text.get(cell..at)));
+                }
                 more = bytes.get(at) == Some(&self.delimiter);
                 terminated = !more && at < bytes.len();
                 at += usize::from(more);

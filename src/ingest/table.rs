@@ -6,9 +6,9 @@
 use super::cell::{self, Cell, Decimals};
 use super::clock::{Cells, Source};
 use super::dialect::Dialect;
-use super::error::shorten;
 use super::rows::Rows;
 use super::units::{self, Unit};
+use crate::excerpt::shorten;
 
 /// Most rows that are read: three weeks at two a second. It bounds the memory that a file of tiny rows can ask for.
 pub const MOST_ROWS: usize = 4_000_000;

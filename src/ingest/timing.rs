@@ -4,15 +4,16 @@ use super::assign::Chosen;
 use super::clock::{self, steps};
 use super::columns::Heading;
 use super::dialect::Dialect;
-use super::error::{Problem, shorten};
+use super::error::Problem;
 use super::rows::Rows;
 use super::table::{MOST_ROWS, Table, Trouble};
 use super::understanding::Layout;
 use super::{Options, Walked, long};
 use crate::channel::Channel;
+use crate::excerpt::shorten;
 use crate::run::{Defect, DefectKind};
 use chrono::NaiveDateTime;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 /// The clock of a walked table.
 pub(crate) struct Timed {
@@ -220,42 +221,69 @@ fn step_defects(
     line: impl Fn(usize) -> Option<u64>,
     defects: &mut Vec<Defect>,
 ) {
+    let back: BTreeSet<usize> = elapsed.steps.iter().filter(|step| step.kind == steps::StepKind::Back).map(|step| step.row).collect();
+    let restarted: BTreeSet<usize> = restarts.iter().map(|restart| restart.row).collect();
+    let mut told = Vec::new();
     for restart in restarts {
-        let back = elapsed.steps.iter().any(|step| step.row == restart.row && step.kind == steps::StepKind::Back);
-        let effect = if back {
+        let effect = if back.contains(&restart.row) {
             "the recorder was restarted and its clock with it; the rows were joined, so the length of the break is unknown"
         } else {
             "the heading appears again: the recorder was restarted; rows before and after it were read"
         };
-        defects.push(defect(DefectKind::Restart, at(restart.row), Some(restart.line), 1, effect));
+        told.push(defect(DefectKind::Restart, at(restart.row), Some(restart.line), 1, effect));
     }
-    for step in &elapsed.steps {
-        let restarted = restarts.iter().any(|restart| restart.row == step.row);
-        let size = step.size.abs();
-        let (kind, effect) = match step.kind {
-            steps::StepKind::Midnight => continue,
-            steps::StepKind::Back if restarted => continue,
-            steps::StepKind::Back => {
-                (DefectKind::ClockBack, format!("the clock was set back by {size:.1} s; the rest of the log was moved on"))
-            }
-            steps::StepKind::Stray => {
-                let kind = if step.size < 0.0 { DefectKind::ClockBack } else { DefectKind::ClockAhead };
-                (kind, "a stamp that fits neither neighbour; its row was left out".to_owned())
-            }
-            steps::StepKind::LateRow => (DefectKind::ClockBack, "a row written late; it was put in its place".to_owned()),
-            steps::StepKind::Ahead => {
-                (DefectKind::ClockAhead, format!("the clock was set ahead by {size:.0} s; the rest of the log was moved back"))
-            }
-            steps::StepKind::Stuck => (
-                DefectKind::CoarseClock,
-                format!("the clock stood still for {size:.0} s while rows went on; they were laid on at their usual spacing"),
-            ),
-        };
-        match defects.iter_mut().find(|have| have.kind == kind && have.effect == effect) {
+    told_in_brief(told, "the heading appears again and again: the recorder was restarted; what its clock did each time was put right", defects);
+    for kind in [steps::StepKind::Back, steps::StepKind::Stray, steps::StepKind::LateRow, steps::StepKind::Ahead, steps::StepKind::Stuck] {
+        let steps = || elapsed.steps.iter().filter(|step| step.kind == kind && !(kind == steps::StepKind::Back && restarted.contains(&step.row)));
+        let told: Vec<Defect> = steps().map(|step| step_defect(step, at(step.row), line(step.row))).collect();
+        let largest = steps().map(|step| step.size.abs()).fold(0.0, f64::max);
+        told_in_brief(told, &format!("the clock was put right as often, by {largest:.1} s at most"), defects);
+    }
+}
+
+/// One step of the clock and what was done about it.
+fn step_defect(step: &steps::Step, at: Option<f64>, line: Option<u64>) -> Defect {
+    let size = step.size.abs();
+    let (kind, effect) = match step.kind {
+        steps::StepKind::Midnight | steps::StepKind::Back => {
+            (DefectKind::ClockBack, format!("the clock was set back by {size:.1} s; the rest of the log was moved on"))
+        }
+        steps::StepKind::Stray => {
+            let kind = if step.size < 0.0 { DefectKind::ClockBack } else { DefectKind::ClockAhead };
+            (kind, "a stamp that fits neither neighbour; its row was left out".to_owned())
+        }
+        steps::StepKind::LateRow => (DefectKind::ClockBack, "a row written late; it was put in its place".to_owned()),
+        steps::StepKind::Ahead => {
+            (DefectKind::ClockAhead, format!("the clock was set ahead by {size:.0} s; the rest of the log was moved back"))
+        }
+        steps::StepKind::Stuck => (
+            DefectKind::CoarseClock,
+            format!("the clock stood still for {size:.0} s while rows went on; they were laid on at their usual spacing"),
+        ),
+    };
+    defect(kind, at, line, 1, effect)
+}
+
+/// Defects of one kind: those with the same words together, and all of them as one, in the words of `brief`, where there are many.
+fn told_in_brief(told: Vec<Defect>, brief: &str, defects: &mut Vec<Defect>) {
+    const MOST_TOLD: usize = 10;
+    let mut by_words: BTreeMap<(DefectKind, String), usize> = BTreeMap::new();
+    let mut few: Vec<Defect> = Vec::new();
+    let count = told.len();
+    let first = told.first().map(|defect| (defect.kind, defect.at_s, defect.line));
+    for one in told {
+        let place = *by_words.entry((one.kind, one.effect.clone())).or_insert(few.len());
+        match few.get_mut(place) {
             Some(have) => have.count += 1,
-            None => defects.push(defect(kind, at(step.row), line(step.row), 1, effect)),
+            None => few.push(one),
+        }
+        if few.len() > MOST_TOLD {
+            let first = first.map(|(kind, at_s, line)| defect(kind, at_s, line, count, brief));
+            defects.extend(first);
+            return;
         }
     }
+    defects.append(&mut few);
 }
 
 /// Rows that were left out.

@@ -11,6 +11,19 @@ mod vocabulary;
 
 pub use vocabulary::*;
 
+/// Known words of five letters or more, by the alphabet, with the letters that are in them: what a misspelt word is compared with.
+static LONG: LazyLock<Vec<(&'static str, u32, Notions)>> = LazyLock::new(|| {
+    let mut long: Vec<_> =
+        KNOWN.iter().filter(|(word, _)| word.len() >= 5).map(|(word, notions)| (*word, letters(word), *notions)).collect();
+    long.sort_unstable();
+    long
+});
+
+/// Which letters are in a word, a bit each; all that are none share one.
+fn letters(word: &str) -> u32 {
+    word.bytes().fold(0, |set, byte| set | 1 << if byte.is_ascii_lowercase() { byte - b'a' } else { 26 })
+}
+
 /// Every known word with its notions, taken from the vocabulary once.
 static KNOWN: LazyLock<HashMap<&'static str, Notions>> =
     LazyLock::new(|| WORDS.iter().flat_map(|(notions, words)| words.split_ascii_whitespace().map(|word| (word, *notions))).collect());
@@ -111,10 +124,14 @@ fn meaning(word: &str, so_far: Notions) -> Option<(Notions, u32)> {
         5..9 => 1,
         _ => 2,
     };
+    let set = letters(word);
     (1..=allowed).find_map(|slips| {
-        let near = |(known, _): &(&&str, &Notions)| known.len() >= 5 && distance_at_most(known, word, slips);
-        // Of several words equally near the first by alphabet counts, so that the answer never depends on chance.
-        KNOWN.iter().filter(near).min_by_key(|(known, _)| **known).map(|(_, notions)| (*notions, 1))
+        // A slip changes two letters of the set at most: most words are told apart by that alone. Of several words equally near the
+        // first by alphabet counts, so that the answer never depends on chance.
+        let near = |(known, letters, _): &&(&str, u32, Notions)| {
+            (letters ^ set).count_ones() as usize <= 2 * slips && distance_at_most(known, word, slips)
+        };
+        LONG.iter().find(near).map(|(_, _, notions)| (*notions, 1))
     })
 }
 

@@ -7,13 +7,14 @@
 //!
 //! - NIST Special Publication 811 (2008), appendix B.8: US gallon 3.785 411 784 L, inch 25.4 mm, mile 1.609 344 km, psi 6.894 757 kPa.
 
+use crate::excerpt::shorten;
 use super::{Pressure, Temperature, TemperatureDifference, Volume};
 
 /// Why a text is no quantity of the wanted kind.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum QuantityError {
     /// No number at the start.
-    #[error("`{text}` does not begin with a number")]
+    #[error("`{}` does not begin with a number", shorten(.text, 60))]
     NoNumber {
         /// What was there.
         text: String,
@@ -21,7 +22,7 @@ pub enum QuantityError {
         units: &'static str,
     },
     /// A number that has or may have a separator of thousands: 1,500 is read differently in different countries.
-    #[error("`{text}` may have a separator of thousands")]
+    #[error("`{}` may have a separator of thousands", shorten(.text, 60))]
     Grouped {
         /// What was there.
         text: String,
@@ -29,7 +30,7 @@ pub enum QuantityError {
         units: &'static str,
     },
     /// A number without a unit.
-    #[error("`{text}` has no unit")]
+    #[error("`{}` has no unit", shorten(.text, 60))]
     NoUnit {
         /// What was there.
         text: String,
@@ -37,7 +38,7 @@ pub enum QuantityError {
         units: &'static str,
     },
     /// A unit that does not measure this.
-    #[error("`{unit}` in `{text}` is not a unit that fits here")]
+    #[error("`{}` in `{}` is not a unit that fits here", shorten(.unit, 40), shorten(.text, 60))]
     WrongUnit {
         /// What was there.
         text: String,

@@ -5,6 +5,7 @@
 //! point or a wrong unit and do not judge the vehicle.
 
 use super::{Base, Control, Coolant, Fuel, Reservoir, ReservoirKind, Side, Thermostat, Vehicle};
+use crate::excerpt::shorten;
 use crate::units::parse::{self, QuantityError};
 use crate::units::{Pressure, Temperature, TemperatureDifference, Volume};
 use serde::Deserialize;
@@ -13,8 +14,15 @@ use serde::Deserialize;
 #[derive(Debug, thiserror::Error)]
 pub enum VehicleError {
     /// Not TOML, or an entry that the file format does not have.
-    #[error("the vehicle file cannot be read: {0}")]
-    Syntax(Box<toml::de::Error>),
+    #[error("vehicle file, line {line}: {what} (`{text}`)")]
+    Syntax {
+        /// Line of the file; the first is 1.
+        line: usize,
+        /// How the line reads.
+        text: String,
+        /// What is wrong with it.
+        what: String,
+    },
     /// An entry is there and its text is no such quantity.
     #[error("vehicle file, `{entry}`: {cause}")]
     Quantity {
@@ -37,7 +45,7 @@ impl VehicleError {
     /// The way out, as a sentence for the person.
     pub fn hint(&self) -> String {
         match self {
-            Self::Syntax(_) => {
+            Self::Syntax { .. } => {
                 "docs/vehicle-file.md lists every entry; a quantity is a text with its unit (\"7.2 L\"); leave out what you do not know"
                     .to_owned()
             }
@@ -102,6 +110,22 @@ fn contradiction(entry: &'static str, reason: impl Into<String>) -> VehicleError
     VehicleError::Contradiction { entry, reason: reason.into() }
 }
 
+/// Longest name of a vehicle, in characters.
+const LONGEST_NAME: usize = 100;
+
+/// What the reader of TOML says, with the line on which it stopped.
+fn syntax(text: &str, error: &toml::de::Error) -> VehicleError {
+    let at = error.span().map_or(0, |span| span.start).min(text.len());
+    let above = text.get(..at).unwrap_or(text);
+    let begins = above.rfind('\n').map_or(0, |end| end + 1);
+    let line = text.get(begins..).unwrap_or_default().lines().next().unwrap_or_default();
+    VehicleError::Syntax {
+        line: 1 + above.matches('\n').count(),
+        text: shorten(line.trim(), 80),
+        what: shorten(&error.message().replace('\n', "; "), 300),
+    }
+}
+
 /// Whether `value` lies in the range that such a thing can have; the error shows it in `unit`.
 fn plausible(entry: &'static str, value: f64, [low, high]: [f64; 2], unit: &str, thing: &str) -> Result<(), VehicleError> {
     if (low..=high).contains(&value) {
@@ -126,7 +150,11 @@ impl Vehicle {
     pub fn from_toml(text: &str) -> Result<Vehicle, VehicleError> {
         // Text editors may put a byte-order mark before the first entry.
         let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-        let written: Written = toml::from_str(text).map_err(|error| VehicleError::Syntax(Box::new(error)))?;
+        let written: Written = toml::from_str(text).map_err(|error| syntax(text, &error))?;
+        let name = written.name.map(|name| name.trim().to_owned()).filter(|name| !name.is_empty());
+        if let Some(long) = name.as_ref().map(|name| name.chars().count()).filter(|&long| long > LONGEST_NAME) {
+            return Err(contradiction("name", format!("it has {long} characters, and at most {LONGEST_NAME} fit on a report")));
+        }
         let capacity = volume("capacity", written.capacity.as_ref(), [0.5, 200.0], "cooling system's capacity")?;
         let reservoir = reservoir(&written.reservoir)?;
         for (entry, part) in [("reservoir.total", reservoir.total), ("reservoir.max_mark", reservoir.max_mark)] {
@@ -140,7 +168,7 @@ impl Vehicle {
             }
         }
         Ok(Vehicle {
-            name: written.name.map(|name| name.trim().to_owned()).filter(|name| !name.is_empty()),
+            name,
             capacity,
             fuel: written.fuel,
             thermostat: thermostat(&written.thermostat)?,
@@ -175,7 +203,7 @@ fn reservoir(written: &WrittenReservoir) -> Result<Reservoir, VehicleError> {
         Some("expansion tank") => Some(ReservoirKind::ExpansionTank),
         Some("overflow bottle") => Some(ReservoirKind::OverflowBottle),
         Some(other) => {
-            return Err(contradiction("reservoir.kind", format!("`{other}` is neither \"expansion tank\" nor \"overflow bottle\"")));
+            return Err(contradiction("reservoir.kind", format!("`{}` is neither \"expansion tank\" nor \"overflow bottle\"", shorten(other, 60))));
         }
     };
     let total = volume("reservoir.total", written.total.as_ref(), TANK, "reservoir's volume")?;
@@ -229,7 +257,7 @@ fn coolant(written: &WrittenCoolant) -> Result<Coolant, VehicleError> {
     let base = match written.base.trim() {
         "ethylene glycol" => Base::EthyleneGlycol,
         "propylene glycol" => Base::PropyleneGlycol,
-        other => return Err(contradiction("coolant.base", format!("`{other}` is neither \"ethylene glycol\" nor \"propylene glycol\""))),
+        other => return Err(contradiction("coolant.base", format!("`{}` is neither \"ethylene glycol\" nor \"propylene glycol\"", shorten(other, 60)))),
     };
     if !(0.0..=100.0).contains(&written.volume_percent) {
         return Err(contradiction("coolant.volume_percent", format!("{} is no percentage", written.volume_percent)));

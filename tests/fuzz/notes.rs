@@ -39,7 +39,10 @@ fn run(input: &[u8]) -> Seen {
         Ok(notes) => {
             assert!(notes.len() <= input.len());
             notes.iter().for_each(within);
-            assert_eq!(levels::read(levels::write(&notes).as_bytes()).as_ref(), Ok(&notes), "written and read back");
+            // A tab within a note is written as a space.
+            let written: Vec<LevelReading> =
+                notes.iter().map(|level| LevelReading { note: level.note.replace(char::is_control, " ").trim().to_owned(), ..level.clone() }).collect();
+            assert_eq!(levels::read(levels::write(&notes).as_bytes()), Ok(written), "written and read back");
             let mut seen: Seen = notes.iter().map(|level| format!("{:?} {:?}", level.occasion, level.unit)).collect();
             let run = Run { source: "level notes".to_owned(), vehicle: Vehicle::from_toml(VEHICLE).expect("it is in order"), levels: notes, ..Run::default() };
             let checked = Checked::of(&run, &Beside::default());

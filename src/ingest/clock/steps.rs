@@ -61,7 +61,8 @@ pub struct Elapsed {
     pub coarse: bool,
     /// Rows that share their stamp with the row before.
     pub shared: usize,
-    /// Distance between the first row and the moment that its stamp names, s; 0 or negative.
+    /// Distance from the moment that the first row's stamp names to the row, in seconds: not 0 where stamps are shared and the first
+    /// one began before the log did.
     pub lead: f64,
 }
 

@@ -77,6 +77,16 @@ pub enum LevelsError {
         /// What stands there.
         text: String,
     },
+    /// Far more cells than there are columns.
+    #[error("level notes, line {line}: {cells} cells, more than the {most} that are read")]
+    TooManyCells {
+        /// Line of the file.
+        line: u64,
+        /// Cells in this line.
+        cells: usize,
+        /// Most that are read.
+        most: usize,
+    },
     /// A cell that goes on past the end of its line.
     #[error("level notes, line {line}: the cell that begins with `{text}` goes on past the end of the line")]
     LineBreak {
@@ -127,6 +137,7 @@ impl LevelsError {
                 format!("the first line names the columns, at least occasion and reading; all of them are: {}", columns())
             }
             Self::NoHeading { .. } => "put a cell that holds the delimiter in quotation marks (\"42,5\"), or remove the cell".to_owned(),
+            Self::TooManyCells { .. } => "check that this is the file with the level notes, not the log, and remove empty columns".to_owned(),
             Self::LineBreak { .. } => "close the quotation mark, and keep a note on one line".to_owned(),
             Self::Table { .. } => "save the notes again as CSV text".to_owned(),
             Self::Cell { hint, .. } => hint.clone(),
