@@ -15,6 +15,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
+use polars_io::prelude::{ParquetReader, SerReader};
 use tempfile::TempDir;
 use wellbled::archive::{Archive, ArchiveError, Judged, Kept};
 
@@ -104,7 +105,12 @@ mod keeping {
         let coolant = archive.coolant(&id).expect("the readings are there");
         let read = wellbled::ingest::read(&run.log, "log.csv", &run.record.read.options()).expect("it can be read").run;
         let trace = read.trace(wellbled::channel::Channel::CoolantTemperature).expect("it has one");
-        assert_eq!((coolant.time, coolant.value), (trace.time.clone(), trace.value.clone()), "the cleaned readings");
+        assert_eq!(&coolant, trace, "the readings");
+        let kept = fs::read(run.folder.join("judged-1/samples.parquet")).expect("they are kept as a table too");
+        let table = ParquetReader::new(std::io::Cursor::new(kept)).finish().expect("any program can read it");
+        let column = |name: &str| table.column(name).and_then(|column| Ok(column.f64()?.into_no_null_iter().collect::<Vec<f64>>()));
+        assert_eq!(column("time_s").ok(), Some(trace.time.clone()));
+        assert_eq!(column("coolant_temperature").ok(), Some(trace.value.clone()));
     }
 
     #[test]

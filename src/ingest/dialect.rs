@@ -215,6 +215,9 @@ fn without_rows(text: &str, line_end: u8) -> Problem {
         let mut cells = Vec::new();
         let mut seen = 0;
         while let Some(row) = rows.read(&mut cells) {
+            if cells.len() > MOST_CELLS {
+                return Problem::TooManyColumns { line: row.line, most: MOST_CELLS };
+            }
             if cells.len() >= 2 && known_names(&cells) >= 2 {
                 return Problem::NoRows { line: row.line };
             }

@@ -237,7 +237,7 @@ fn step_defects(
         let steps = || elapsed.steps.iter().filter(|step| step.kind == kind && !(kind == steps::StepKind::Back && restarted.contains(&step.row)));
         let told: Vec<Defect> = steps().map(|step| step_defect(step, at(step.row), line(step.row))).collect();
         let largest = steps().map(|step| step.size.abs()).fold(0.0, f64::max);
-        told_in_brief(told, &format!("the clock was put right as often, by {largest:.1} s at most"), defects);
+        told_in_brief(told, &format!("the clock was put right each time, by {largest:.1} s at most"), defects);
     }
 }
 

@@ -1,7 +1,8 @@
 //! Kept runs: a store in which one file is what the input says, sealed or not.
 //!
 //! The first byte says which file, and whether its folder is sealed again, so that what lies behind the seal is reached too. `@SHA256@`
-//! stands for that of the kept log. The table of readings is patched: three bytes of input are a place in it and a byte to put there.
+//! stands for that of the kept log. The table of readings, which the program writes and never reads, is patched: three bytes of input are
+//! a place in it and a byte to put there.
 
 use super::bounds;
 use super::engine::{Seen, Target};
