@@ -11,21 +11,40 @@
 //!
 //! The core is pure: files, clock, environment and terminal are touched only by [`commands`], [`archive`] and the program itself.
 
-#![cfg_attr(not(test), warn(clippy::unwrap_used, clippy::expect_used, clippy::panic))]
+#![cfg_attr(
+    not(test),
+    warn(
+        clippy::unwrap_used,
+        clippy::expect_used,
+        clippy::panic,
+        clippy::unreachable,
+        clippy::todo,
+        clippy::unimplemented,
+        clippy::get_unwrap,
+        clippy::string_slice,
+        clippy::indexing_slicing,
+        clippy::exit
+    )
+)]
 
+#[allow(clippy::indexing_slicing, reason = "series and grids of one length, walked by indices below it")]
 pub mod analysis;
 pub mod archive;
 pub mod channel;
 pub mod check;
 pub mod cli;
 pub mod commands;
+#[allow(clippy::indexing_slicing, reason = "arrays of fixed length, indexed by constants; beginnings of a list up to an index of it")]
 pub mod comparison;
 pub mod coolant;
 pub mod estimate;
 pub mod excerpt;
 pub mod ingest;
+#[allow(clippy::indexing_slicing, reason = "matrices and series of lengths that are checked first, as formulae have them")]
 pub mod numeric;
+#[allow(clippy::indexing_slicing, reason = "arrays of fixed length, indexed by constants")]
 pub mod planning;
+#[allow(clippy::indexing_slicing, reason = "made runs: every length is the program's own")]
 pub mod rehearsal;
 pub mod report;
 pub mod run;

@@ -1,6 +1,7 @@
 //! One document, many formats: `build` writes every sentence, the others only lay it out.
 
 pub mod build;
+#[allow(clippy::indexing_slicing, reason = "pixels of a picture whose size is the program's own; lines cut to it before")]
 pub mod chart;
 pub mod csv;
 pub mod customary;

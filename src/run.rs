@@ -40,13 +40,14 @@ impl Trace {
     pub fn between(&self, from: f64, to: f64) -> Trace {
         let first = self.time.partition_point(|&t| t < from);
         let last = self.time.partition_point(|&t| t <= to).max(first);
-        Trace { time: self.time[first..last].to_vec(), value: self.value[first..last].to_vec(), step: self.step }
+        let part = |list: &[f64]| list.get(first..last).unwrap_or_default().to_vec();
+        Trace { time: part(&self.time), value: part(&self.value), step: self.step }
     }
 
     /// The last reading at or before `time`; `None` before the first.
     pub fn at(&self, time: f64) -> Option<f64> {
         let after = self.time.partition_point(|&t| t <= time);
-        after.checked_sub(1).map(|index| self.value[index])
+        after.checked_sub(1).and_then(|index| self.value.get(index)).copied()
     }
 }
 

@@ -35,6 +35,6 @@ fn last_before<'a>(clock: &'a [f64], trace: &'a Trace) -> impl Iterator<Item = O
             next += 1;
         }
         let row = next.checked_sub(1)?;
-        (now - trace.time[row] <= STALE_S).then(|| IdxSize::try_from(row).ok()).flatten()
+        trace.time.get(row).is_some_and(|then| now - then <= STALE_S).then(|| IdxSize::try_from(row).ok()).flatten()
     })
 }

@@ -10,12 +10,12 @@ mod program;
 mod made_store;
 
 use made_store::{drive, keep, log_of, names, reseal, run_of, tree};
+use polars_io::prelude::{ParquetReader, SerReader};
 use program::{Answer, command, sample, wellbled};
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
-use polars_io::prelude::{ParquetReader, SerReader};
 use tempfile::TempDir;
 use wellbled::archive::{Archive, ArchiveError, Judged, Kept};
 

@@ -81,7 +81,8 @@ fn many_settings_of_the_clock_are_told_as_one() {
 
 #[test]
 fn a_clock_that_spans_years_is_no_drive() {
-    let rows = |step: f64| HEADING.to_owned() + &(0..90).map(|row| format!("{:e},{}\n", f64::from(row) * step, 20 + row / 2)).collect::<String>();
+    let rows =
+        |step: f64| HEADING.to_owned() + &(0..90).map(|row| format!("{:e},{}\n", f64::from(row) * step, 20 + row / 2)).collect::<String>();
     let (message, hint) = refused(&rows(1e9));
     assert_eq!(message, "the rows span 1030093 days by their clock: at most 21 are read");
     assert!(hint.contains("Cut out the drive"), "{hint}");
@@ -148,7 +149,8 @@ fn a_name_fits_on_a_report() {
 /// twenty-eight such words each are read here without waiting.
 #[test]
 fn headings_of_nonsense_are_read() {
-    let heading = |column: usize| (0..28).map(|word| format!("qz{}vk", char::from(b'a' + (column + word) as u8 % 26))).collect::<Vec<_>>().join("-");
+    let heading =
+        |column: usize| (0..28).map(|word| format!("qz{}vk", char::from(b'a' + (column + word) as u8 % 26))).collect::<Vec<_>>().join("-");
     let names = (0..998).map(heading).collect::<Vec<_>>().join(",");
     let row = |at: usize| format!("{at},{},{}\n", 20 + at / 10, vec!["1"; 998].join(","));
     let text = format!("time (s),ECT,{names}\n{}", (0..70).map(row).collect::<String>());

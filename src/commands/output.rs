@@ -5,7 +5,8 @@ use std::fs::{self, File, OpenOptions};
 use std::io::Write;
 use std::path::Path;
 
-/// Writes a file by way of a temporary neighbour, so that a full disk or an interruption leaves the old file or none.
+/// Writes a file by way of a temporary neighbour, so that a full disk or an interruption leaves the old file or none. A program that is
+/// killed in the moment between may leave the neighbour, a hidden file `.wellbled-….part` that can be deleted.
 ///
 /// A link is followed: what it points to is replaced, not the link. What is no file (a pipe, a terminal) is written to as it is.
 ///
@@ -25,7 +26,8 @@ pub fn write(path: &Path, bytes: &[u8]) -> Result<(), Failure> {
 
 fn replace(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut file = tempfile::NamedTempFile::new_in(folder)?;
+    // A program that is killed cannot clear it away: the name says whose it is, and that it is no report.
+    let mut file = tempfile::Builder::new().prefix(".wellbled-").suffix(".part").tempfile_in(folder)?;
     file.write_all(bytes)?;
     file.as_file().sync_all()?;
     readable_by_all(file.as_file())?;

@@ -280,7 +280,11 @@ pub fn told_apart(headings: &[Heading], candidates: &[usize]) -> Vec<String> {
         .iter()
         .map(|&index| {
             let alike = headings.iter().filter(|heading| heading.name.trim() == name(index)).count() > 1;
-            if alike || error::as_typed(name(index), index) != name(index) { format!("#{} {}", index + 1, name(index)) } else { name(index).to_owned() }
+            if alike || error::as_typed(name(index), index) != name(index) {
+                format!("#{} {}", index + 1, name(index))
+            } else {
+                name(index).to_owned()
+            }
         })
         .collect()
 }

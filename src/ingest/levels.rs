@@ -194,9 +194,8 @@ fn row(record: &StringRecord, headings: &StringRecord, line: u64, decimal: Decim
         move |trouble: Trouble| LevelsError::cell(place, column, &text, trouble)
     };
     let occasion = cells::occasion(&occasion).map_err(cell("occasion", &occasion))?;
-    let (reading, unit) = cells::reading(&reading, &unit, decimal)
-        .and_then(|reading| cells::fits(reading, occasion))
-        .map_err(cell("reading", &reading))?;
+    let (reading, unit) =
+        cells::reading(&reading, &unit, decimal).and_then(|reading| cells::fits(reading, occasion)).map_err(cell("reading", &reading))?;
     Ok(LevelReading {
         time: cells::time(&time).map_err(cell("time", &time))?,
         occasion,

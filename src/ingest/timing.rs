@@ -232,9 +232,14 @@ fn step_defects(
         };
         told.push(defect(DefectKind::Restart, at(restart.row), Some(restart.line), 1, effect));
     }
-    told_in_brief(told, "the heading appears again and again: the recorder was restarted; what its clock did each time was put right", defects);
+    told_in_brief(
+        told,
+        "the heading appears again and again: the recorder was restarted; what its clock did each time was put right",
+        defects,
+    );
     for kind in [steps::StepKind::Back, steps::StepKind::Stray, steps::StepKind::LateRow, steps::StepKind::Ahead, steps::StepKind::Stuck] {
-        let steps = || elapsed.steps.iter().filter(|step| step.kind == kind && !(kind == steps::StepKind::Back && restarted.contains(&step.row)));
+        let steps =
+            || elapsed.steps.iter().filter(|step| step.kind == kind && !(kind == steps::StepKind::Back && restarted.contains(&step.row)));
         let told: Vec<Defect> = steps().map(|step| step_defect(step, at(step.row), line(step.row))).collect();
         let largest = steps().map(|step| step.size.abs()).fold(0.0, f64::max);
         told_in_brief(told, &format!("the clock was put right each time, by {largest:.1} s at most"), defects);

@@ -162,17 +162,23 @@ fn distance_at_most(left: &str, right: &str, most: usize) -> bool {
     if left.len().abs_diff(right.len()) > most {
         return false;
     }
+    // Rows of the table of distances: of the beginning of `left` before last, the last, and now, each to every beginning of `right`.
     let mut two_before: Vec<usize> = Vec::new();
     let mut before: Vec<usize> = (0..=right.len()).collect();
+    let mut last = None;
     for (i, a) in left.iter().enumerate() {
         let mut now = vec![i + 1];
-        for (j, b) in right.iter().enumerate() {
-            let mut best = (before[j] + usize::from(a != b)).min(before[j + 1] + 1).min(now[j] + 1);
-            if i > 0 && j > 0 && *a == right[j - 1] && left[i - 1] == *b {
-                best = best.min(two_before[j - 1] + 1);
+        let mut best = i + 1;
+        for ((j, b), steps) in right.iter().enumerate().zip(before.windows(2)) {
+            let &[replaced, deleted] = steps else { continue };
+            best = (replaced + usize::from(a != b)).min(deleted + 1).min(best + 1);
+            let swapped = j.checked_sub(1).is_some_and(|other| right.get(other) == Some(a) && last == Some(b));
+            if let Some(apart) = j.checked_sub(1).and_then(|other| two_before.get(other)).filter(|_| swapped) {
+                best = best.min(apart + 1);
             }
             now.push(best);
         }
+        last = Some(a);
         two_before = std::mem::replace(&mut before, now);
     }
     before.last().is_some_and(|&distance| distance <= most)

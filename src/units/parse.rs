@@ -7,8 +7,8 @@
 //!
 //! - NIST Special Publication 811 (2008), appendix B.8: US gallon 3.785 411 784 L, inch 25.4 mm, mile 1.609 344 km, psi 6.894 757 kPa.
 
-use crate::excerpt::shorten;
 use super::{Pressure, Temperature, TemperatureDifference, Volume};
+use crate::excerpt::shorten;
 
 /// Why a text is no quantity of the wanted kind.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]

@@ -203,7 +203,10 @@ fn reservoir(written: &WrittenReservoir) -> Result<Reservoir, VehicleError> {
         Some("expansion tank") => Some(ReservoirKind::ExpansionTank),
         Some("overflow bottle") => Some(ReservoirKind::OverflowBottle),
         Some(other) => {
-            return Err(contradiction("reservoir.kind", format!("`{}` is neither \"expansion tank\" nor \"overflow bottle\"", shorten(other, 60))));
+            return Err(contradiction(
+                "reservoir.kind",
+                format!("`{}` is neither \"expansion tank\" nor \"overflow bottle\"", shorten(other, 60)),
+            ));
         }
     };
     let total = volume("reservoir.total", written.total.as_ref(), TANK, "reservoir's volume")?;
@@ -257,7 +260,12 @@ fn coolant(written: &WrittenCoolant) -> Result<Coolant, VehicleError> {
     let base = match written.base.trim() {
         "ethylene glycol" => Base::EthyleneGlycol,
         "propylene glycol" => Base::PropyleneGlycol,
-        other => return Err(contradiction("coolant.base", format!("`{}` is neither \"ethylene glycol\" nor \"propylene glycol\"", shorten(other, 60)))),
+        other => {
+            return Err(contradiction(
+                "coolant.base",
+                format!("`{}` is neither \"ethylene glycol\" nor \"propylene glycol\"", shorten(other, 60)),
+            ));
+        }
     };
     if !(0.0..=100.0).contains(&written.volume_percent) {
         return Err(contradiction("coolant.volume_percent", format!("{} is no percentage", written.volume_percent)));

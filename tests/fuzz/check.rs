@@ -18,9 +18,28 @@ pub const TARGET: Target = Target {
     name: "check",
     most: 24_000,
     words: &[
-        "time (s)", "coolant temperature (°C)", "engine speed (rpm)", "vehicle speed (km/h)", "ambient air temperature", "fuel rate (L/h)", "MAP (kPa)",
-        "heater outlet temperature", "reservoir level (mm)", "system pressure", "air flow (g/s)", "run time", "-----", "cold before,42 mm",
-        "hot after drive,51 mm", "cold after,39 mm", "07:41:10", "2026-03-02 07:41:10", "[thermostat]\nrating = \"87 degC\"", "None", "-40", "215",
+        "time (s)",
+        "coolant temperature (°C)",
+        "engine speed (rpm)",
+        "vehicle speed (km/h)",
+        "ambient air temperature",
+        "fuel rate (L/h)",
+        "MAP (kPa)",
+        "heater outlet temperature",
+        "reservoir level (mm)",
+        "system pressure",
+        "air flow (g/s)",
+        "run time",
+        "-----",
+        "cold before,42 mm",
+        "hot after drive,51 mm",
+        "cold after,39 mm",
+        "07:41:10",
+        "2026-03-02 07:41:10",
+        "[thermostat]\nrating = \"87 degC\"",
+        "None",
+        "-40",
+        "215",
     ],
     run,
 };
@@ -79,7 +98,8 @@ fn checked(run: &Run, bytes: usize, sum: u8) -> Seen {
     document.comparison.iter().for_each(|comparison| bounds::quantities(comparison, "comparison"));
     let facts = Facts::of(run);
     let us = customary::document(document);
-    let page = |document, facts| html::render(document).and_then(|page| Ok(page + &summary::render(document, facts)?)).expect("it can be drawn");
+    let page =
+        |document, facts| html::render(document).and_then(|page| Ok(page + &summary::render(document, facts)?)).expect("it can be drawn");
     let mut forms = vec![
         text::render(document, text::Style { color: false, width: 40 }),
         text::render(&us, text::Style { color: true, width: 80 }),

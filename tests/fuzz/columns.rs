@@ -9,9 +9,39 @@ pub const TARGET: Target = Target {
     name: "columns",
     most: 1500,
     words: &[
-        "Engine coolant temperature (°C)", "ECT [degF]", "coolant temp", "Kühlmitteltemperatur", "oil temperature", "time (s)", "Time", "RPM",
-        "VSS (mph)", "PID 05", "0105", "05h", "MAP (kPa)", "signal", "value", "unit", "CAN ID", "data", "temp 1", "coolant temperature 2",
-        "temperature target", "(V)", "[]", "({<", ")>}", "inHg", "run time", "Bank 2", "ECT,ECT", "°", "°C", "deg F", "1/min",
+        "Engine coolant temperature (°C)",
+        "ECT [degF]",
+        "coolant temp",
+        "Kühlmitteltemperatur",
+        "oil temperature",
+        "time (s)",
+        "Time",
+        "RPM",
+        "VSS (mph)",
+        "PID 05",
+        "0105",
+        "05h",
+        "MAP (kPa)",
+        "signal",
+        "value",
+        "unit",
+        "CAN ID",
+        "data",
+        "temp 1",
+        "coolant temperature 2",
+        "temperature target",
+        "(V)",
+        "[]",
+        "({<",
+        ")>}",
+        "inHg",
+        "run time",
+        "Bank 2",
+        "ECT,ECT",
+        "°",
+        "°C",
+        "deg F",
+        "1/min",
     ],
     run,
 };
@@ -28,7 +58,10 @@ fn run(input: &[u8]) -> Seen {
         assert!(reading.number.is_none_or(|number| number < 10), "{name}");
         assert!(heading.bare.len() <= name.len() + 2 && !(heading.unit.is_some() && heading.foreign.is_some()), "{heading:?}");
         if let Some(fit) = columns::fit(&heading) {
-            assert!(fit.score <= 100 && heading.unit.as_ref().is_none_or(|(unit, _)| units::fits(unit, fit.channel)), "{fit:?} of {heading:?}");
+            assert!(
+                fit.score <= 100 && heading.unit.as_ref().is_none_or(|(unit, _)| units::fits(unit, fit.channel)),
+                "{fit:?} of {heading:?}"
+            );
             seen.push(format!("{} {}", fit.channel.name(), fit.score / 10));
         }
         seen.extend(heading.unit.map(|(unit, _)| unit.label.to_owned()));
@@ -48,7 +81,11 @@ fn whole(names: &str, named: Option<&str>) -> Seen {
         match ingest::read(log.as_bytes(), "log.csv", &options) {
             Ok(got) => {
                 bounds::read(&got, log.len());
-                seen.push(format!("{:?} {:?}", got.understanding.layout, got.run.traces.keys().map(|channel| channel.name()).collect::<Vec<_>>()));
+                seen.push(format!(
+                    "{:?} {:?}",
+                    got.understanding.layout,
+                    got.run.traces.keys().map(|channel| channel.name()).collect::<Vec<_>>()
+                ));
             }
             Err(error) => {
                 bounds::says(&error.to_string(), &error.hint());

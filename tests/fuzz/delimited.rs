@@ -9,8 +9,32 @@ pub const TARGET: Target = Target {
     name: "delimited",
     most: 4096,
     words: &[
-        "time (s)", "coolant temperature (°C)", "ECT", "\"\"", "\"a\nb\"", "sep=;", "\r\n", "Zeit;", "n/a", "None", "--", "1.234,5", "12:30:01",
-        "2026-03-02T07:41:10", "°C", "PK\x03\x04", "%PDF", "{", "<html", "GIF8", "\u{feff}", "\u{a0}", "−7,5", "1e5", ",,,,,,,,", ";;;;;;;;",
+        "time (s)",
+        "coolant temperature (°C)",
+        "ECT",
+        "\"\"",
+        "\"a\nb\"",
+        "sep=;",
+        "\r\n",
+        "Zeit;",
+        "n/a",
+        "None",
+        "--",
+        "1.234,5",
+        "12:30:01",
+        "2026-03-02T07:41:10",
+        "°C",
+        "PK\x03\x04",
+        "%PDF",
+        "{",
+        "<html",
+        "GIF8",
+        "\u{feff}",
+        "\u{a0}",
+        "−7,5",
+        "1e5",
+        ",,,,,,,,",
+        ";;;;;;;;",
     ],
     run,
 };
@@ -26,7 +50,12 @@ fn run(input: &[u8]) -> Seen {
     let mut seen = vec![decoded.encoding.to_owned(), format!("packed {} cut {}", decoded.compressed, decoded.cut_off)];
     // A byte of Windows-1252 or two of UTF-16 become three bytes of UTF-8 at most.
     assert!(decoded.compressed || decoded.text.len() <= 3 * input.len());
-    assert!(decoded.compressed || !decoded.text.starts_with('\u{feff}') || decoded.encoding.contains("UTF-16") || input.starts_with(b"\xef\xbb\xbf"));
+    assert!(
+        decoded.compressed
+            || !decoded.text.starts_with('\u{feff}')
+            || decoded.encoding.contains("UTF-16")
+            || input.starts_with(b"\xef\xbb\xbf")
+    );
     for delimiter in [b',', b';', b'\t', b'|'] {
         walked(&decoded.text, delimiter);
     }

@@ -11,9 +11,42 @@ pub const TARGET: Target = Target {
     name: "notes",
     most: 1500,
     words: &[
-        "time", "occasion", "reading", "unit", "ambient", "cap", "method", "note", "cold before", "hot after drive", "cold after", "topped up",
-        "drained", "filled", "pressure test start", "pressure test end", "42 mm", "620 mL", "80 %", "0.5 marks", "110 kPa", "16 psi", "1.5 in",
-        "12 degC", "opened", "closed", "gravity", "maker's", "2026-03-02T07:38", "07:41", "7:41 PM", "+01:00", "sep=;", "#", "\"", "−0,2 marks",
+        "time",
+        "occasion",
+        "reading",
+        "unit",
+        "ambient",
+        "cap",
+        "method",
+        "note",
+        "cold before",
+        "hot after drive",
+        "cold after",
+        "topped up",
+        "drained",
+        "filled",
+        "pressure test start",
+        "pressure test end",
+        "42 mm",
+        "620 mL",
+        "80 %",
+        "0.5 marks",
+        "110 kPa",
+        "16 psi",
+        "1.5 in",
+        "12 degC",
+        "opened",
+        "closed",
+        "gravity",
+        "maker's",
+        "2026-03-02T07:38",
+        "07:41",
+        "7:41 PM",
+        "+01:00",
+        "sep=;",
+        "#",
+        "\"",
+        "−0,2 marks",
     ],
     run,
 };
@@ -40,11 +73,18 @@ fn run(input: &[u8]) -> Seen {
             assert!(notes.len() <= input.len());
             notes.iter().for_each(within);
             // A tab within a note is written as a space.
-            let written: Vec<LevelReading> =
-                notes.iter().map(|level| LevelReading { note: level.note.replace(char::is_control, " ").trim().to_owned(), ..level.clone() }).collect();
+            let written: Vec<LevelReading> = notes
+                .iter()
+                .map(|level| LevelReading { note: level.note.replace(char::is_control, " ").trim().to_owned(), ..level.clone() })
+                .collect();
             assert_eq!(levels::read(levels::write(&notes).as_bytes()), Ok(written), "written and read back");
             let mut seen: Seen = notes.iter().map(|level| format!("{:?} {:?}", level.occasion, level.unit)).collect();
-            let run = Run { source: "level notes".to_owned(), vehicle: Vehicle::from_toml(VEHICLE).expect("it is in order"), levels: notes, ..Run::default() };
+            let run = Run {
+                source: "level notes".to_owned(),
+                vehicle: Vehicle::from_toml(VEHICLE).expect("it is in order"),
+                levels: notes,
+                ..Run::default()
+            };
             let checked = Checked::of(&run, &Beside::default());
             bounds::quantities(&checked.document.findings, "");
             seen.extend(checked.document.reasons.iter().map(|reason| format!("{} {}", reason.finding, reason.decision.spoken())));

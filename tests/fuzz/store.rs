@@ -21,17 +21,43 @@ pub const TARGET: Target = Target {
     name: "store",
     most: 6000,
     words: &[
-        "\"format\": 1", "\"format\": 2", "\"sha256\": \"", "\"packed\": true", "\"started\": null", "\"duration_s\": 1e308", "\"kept\": ",
-        "\"read\": {}", "\"coolant\": []", "\"columns\": [[\"coolant_temperature\", \"#2\"]]", "\"period\": 0", "  seal\n", "log.csv", "../", "# wellbled index 1\n",
-        "\"number\": 1", "\"air_prior\": -1", "\"vehicle\": \"\u{1b}[31m\"", "null", "PAR1", "4294967296",
+        "\"format\": 1",
+        "\"format\": 2",
+        "\"sha256\": \"",
+        "\"packed\": true",
+        "\"started\": null",
+        "\"duration_s\": 1e308",
+        "\"kept\": ",
+        "\"read\": {}",
+        "\"coolant\": []",
+        "\"columns\": [[\"coolant_temperature\", \"#2\"]]",
+        "\"period\": 0",
+        "  seal\n",
+        "log.csv",
+        "../",
+        "# wellbled index 1\n",
+        "\"number\": 1",
+        "\"air_prior\": -1",
+        "\"vehicle\": \"\u{1b}[31m\"",
+        "null",
+        "PAR1",
+        "4294967296",
     ],
     run,
 };
 
 /// Files of a store, by the input's first byte.
 const FILES: [&str; 10] = [
-    "record.json", "seal.txt", "log.csv", "judged-1/judged.json", "judged-1/seal.txt", "judged-1/vehicle.toml", "judged-1/levels.csv",
-    "judged-1/samples.parquet", "../../index.csv", "../../store.json",
+    "record.json",
+    "seal.txt",
+    "log.csv",
+    "judged-1/judged.json",
+    "judged-1/seal.txt",
+    "judged-1/vehicle.toml",
+    "judged-1/levels.csv",
+    "judged-1/samples.parquet",
+    "../../index.csv",
+    "../../store.json",
 ];
 
 struct Store {

@@ -17,10 +17,39 @@ pub const TARGET: Target = Target {
     name: "vehicle",
     most: 1500,
     words: &[
-        "name = ", "capacity = \"7.2 L\"", "fuel = \"diesel\"", "[thermostat]", "rating = \"87 degC\"", "side = \"inlet\"", "control = \"driven\"",
-        "[reservoir]", "kind = \"overflow bottle\"", "total = \"1.5 L\"", "min_mark = \"400 mL\"", "max_mark = \"800 mL\"", "per_mm = \"12 mL\"",
-        "marks_apart = \"33 mm\"", "cap = \"110 kPa\"", "[coolant]", "base = \"propylene glycol\"", "volume_percent = 50", "[sensor]",
-        "offset = \"-1.8 degF\"", "\"\"\"", "''", "{", "[[", "= [", "nan", "inf", "0x7F", "1979-05-27", "\n-----\n", "200 L", "0.5 L", "1,500 mL",
+        "name = ",
+        "capacity = \"7.2 L\"",
+        "fuel = \"diesel\"",
+        "[thermostat]",
+        "rating = \"87 degC\"",
+        "side = \"inlet\"",
+        "control = \"driven\"",
+        "[reservoir]",
+        "kind = \"overflow bottle\"",
+        "total = \"1.5 L\"",
+        "min_mark = \"400 mL\"",
+        "max_mark = \"800 mL\"",
+        "per_mm = \"12 mL\"",
+        "marks_apart = \"33 mm\"",
+        "cap = \"110 kPa\"",
+        "[coolant]",
+        "base = \"propylene glycol\"",
+        "volume_percent = 50",
+        "[sensor]",
+        "offset = \"-1.8 degF\"",
+        "\"\"\"",
+        "''",
+        "{",
+        "[[",
+        "= [",
+        "nan",
+        "inf",
+        "0x7F",
+        "1979-05-27",
+        "\n-----\n",
+        "200 L",
+        "0.5 L",
+        "1,500 mL",
     ],
     run,
 };
@@ -58,7 +87,11 @@ fn run(input: &[u8]) -> Seen {
 fn planned(vehicle: &Vehicle, text: &str) -> String {
     let mut numbers = text.split([',', ' ', '\n', ';']).filter(|text| !text.is_empty()).map(|text| text.parse::<f64>().ok());
     let mut next = || numbers.next().flatten();
-    let measured = |litres: f64| Measured { within: Some(Volume::from_litres(litres / 50.0)), temperature: Some(Temperature::from_celsius(litres * 9.0)), ..Measured::of(Volume::from_litres(litres)) };
+    let measured = |litres: f64| Measured {
+        within: Some(Volume::from_litres(litres / 50.0)),
+        temperature: Some(Temperature::from_celsius(litres * 9.0)),
+        ..Measured::of(Volume::from_litres(litres))
+    };
     let strength = |number: f64| match number {
         below if below < 0.0 => Strength::FreezesAt(Temperature::from_celsius(below)),
         odd if odd.fract() != 0.0 => Strength::MassPercent(odd),
@@ -67,13 +100,23 @@ fn planned(vehicle: &Vehicle, text: &str) -> String {
     let whole = |number: f64| number as u32;
     let base = |number: f64| if number > 0.0 { Base::PropyleneGlycol } else { Base::EthyleneGlycol };
     let job = Job {
-        drain: Drain { measured: next().map(measured), share: next(), opened: next().map(|number| if number > 0.0 { Drains::RadiatorOnly } else { Drains::RadiatorAndBlock }) },
-        present: Present { strength: next().map(strength), base: next().map(base), product: next().map(|number| if number > 0.0 { Product::Organic } else { Product::Inorganic }) },
+        drain: Drain {
+            measured: next().map(measured),
+            share: next(),
+            opened: next().map(|number| if number > 0.0 { Drains::RadiatorOnly } else { Drains::RadiatorAndBlock }),
+        },
+        present: Present {
+            strength: next().map(strength),
+            base: next().map(base),
+            product: next().map(|number| if number > 0.0 { Product::Organic } else { Product::Inorganic }),
+        },
         wanted: next().map(|number| match strength(number) {
             Strength::FreezesAt(temperature) => Wanted::ProtectedTo(temperature),
             strength => Wanted::Strength(strength),
         }),
-        fill: next().map_or(Fill::Concentrate { percent: 100.0 }, |number| if number < 0.0 { Fill::Concentrate { percent: -number } } else { Fill::ReadyMix { strength: strength(number) } }),
+        fill: next().map_or(Fill::Concentrate { percent: 100.0 }, |number| {
+            if number < 0.0 { Fill::Concentrate { percent: -number } } else { Fill::ReadyMix { strength: strength(number) } }
+        }),
         rinses: next().map_or(0, whole),
         rounds: next().map_or(1, whole),
         capacity: next().map(measured),
@@ -98,7 +141,13 @@ fn planned(vehicle: &Vehicle, text: &str) -> String {
             assert!(page.len() < 60_000 && card.len() < 400_000, "{} and {} bytes", page.len(), card.len());
             assert!(!page.contains("NaN") && !card.contains("NaN"), "{page}");
             bounds::quantities(&serde_json::to_value(&plan).expect("a plan is JSON"), "");
-            format!("planned {:?}", plan.remarks.iter().map(|remark| format!("{remark:?}").split([' ', '(']).next().unwrap_or_default().to_owned()).collect::<Vec<_>>())
+            format!(
+                "planned {:?}",
+                plan.remarks
+                    .iter()
+                    .map(|remark| format!("{remark:?}").split([' ', '(']).next().unwrap_or_default().to_owned())
+                    .collect::<Vec<_>>()
+            )
         }
         Err(error) => {
             bounds::says(&error.to_string(), &error.hint());

@@ -40,6 +40,7 @@ pub fn command<S: AsRef<std::ffi::OsStr>>(arguments: &[S]) -> Command {
 }
 
 /// Runs the program to its end.
+#[allow(dead_code, reason = "not every test that starts the program lets it run to its end")]
 pub fn wellbled<S: AsRef<std::ffi::OsStr>>(arguments: &[S]) -> Answer {
     answer(command(arguments).output().expect("the program was built beside this test"))
 }

@@ -137,7 +137,9 @@ impl LevelsError {
                 format!("the first line names the columns, at least occasion and reading; all of them are: {}", columns())
             }
             Self::NoHeading { .. } => "put a cell that holds the delimiter in quotation marks (\"42,5\"), or remove the cell".to_owned(),
-            Self::TooManyCells { .. } => "check that this is the file with the level notes, not the log, and remove empty columns".to_owned(),
+            Self::TooManyCells { .. } => {
+                "check that this is the file with the level notes, not the log, and remove empty columns".to_owned()
+            }
             Self::LineBreak { .. } => "close the quotation mark, and keep a note on one line".to_owned(),
             Self::Table { .. } => "save the notes again as CSV text".to_owned(),
             Self::Cell { hint, .. } => hint.clone(),
