@@ -56,7 +56,10 @@ fn unpack(bytes: &[u8]) -> Result<(Vec<u8>, bool), Problem> {
     let mut decoder = flate2::read::MultiGzDecoder::new(bytes);
     let mut unpacked = Vec::new();
     let first = decoder.by_ref().take(PROBE as u64).read_to_end(&mut unpacked);
-    refuse_other_kinds(&unpacked)?;
+    // UTF-16 is full of zeros; it is looked at once it is decoded.
+    if utf16(&unpacked).is_none() {
+        refuse_other_kinds(&unpacked)?;
+    }
     let rest = first.and_then(|_| decoder.take((LIMIT + 1 - PROBE) as u64).read_to_end(&mut unpacked));
     match rest {
         Ok(_) if unpacked.len() > LIMIT => Err(Problem::TooLarge { what: "the unpacked file", limit_mb: LIMIT / 1_000_000 }),
@@ -70,14 +73,7 @@ fn decode_plain(bytes: Cow<'_, [u8]>, compressed: bool, cut_off: bool) -> Result
     if bytes.iter().take(PROBE).all(u8::is_ascii_whitespace) && bytes.iter().all(u8::is_ascii_whitespace) {
         return Err(Problem::Empty);
     }
-    let utf16 = if bytes.starts_with(&[0xff, 0xfe]) {
-        Some((UTF_16LE, 2, "UTF-16 LE"))
-    } else if bytes.starts_with(&[0xfe, 0xff]) {
-        Some((UTF_16BE, 2, "UTF-16 BE"))
-    } else {
-        utf16_without_mark(&bytes)
-    };
-    if let Some((encoding, skip, name)) = utf16 {
+    if let Some((encoding, skip, name)) = utf16(&bytes) {
         let (text, _) = encoding.decode_without_bom_handling(bytes.get(skip..).unwrap_or_default());
         refuse_other_kinds(text.as_bytes())?;
         let text = text.trim_end_matches(['\0', '\u{fffd}']).to_owned();
@@ -126,6 +122,17 @@ fn one_byte_text(bytes: &[u8], error: std::str::Utf8Error) -> (Cow<'_, str>, &'s
         }
     }
     (WINDOWS_1252.decode_without_bom_handling(bytes).0, "Windows-1252")
+}
+
+/// UTF-16 by its mark or by its NUL bytes: its decoder, the length of the mark, its name.
+fn utf16(bytes: &[u8]) -> Option<(&'static encoding_rs::Encoding, usize, &'static str)> {
+    if bytes.starts_with(&[0xff, 0xfe]) {
+        Some((UTF_16LE, 2, "UTF-16 LE"))
+    } else if bytes.starts_with(&[0xfe, 0xff]) {
+        Some((UTF_16BE, 2, "UTF-16 BE"))
+    } else {
+        utf16_without_mark(bytes)
+    }
 }
 
 /// UTF-16 by its NUL bytes: nearly every second byte zero, and hardly any of the others.

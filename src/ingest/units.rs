@@ -252,6 +252,11 @@ const FOREIGN: &[&str] = &[
     "ah",
 ];
 
+/// Every unit that a log may state.
+pub fn all() -> &'static [Unit] {
+    UNITS
+}
+
 /// What is left of a unit's text for comparing: ASCII letters (small), digits, `/`, `%`, `"`; µ becomes u.
 pub fn normalise(text: &str) -> String {
     text.chars()
