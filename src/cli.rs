@@ -83,10 +83,10 @@ pub struct Reading {
     #[arg(long, value_name = "NAME", help_heading = "Reading the log")]
     pub time_column: Option<String>,
     /// Seconds between rows, for a log without a clock.
-    #[arg(long, value_name = "SECONDS", help_heading = "Reading the log")]
+    #[arg(long, value_name = "SECONDS", value_parser = seconds, help_heading = "Reading the log")]
     pub period: Option<f64>,
     /// Dates are day-month-year (yes) or month-day-year (no).
-    #[arg(long, value_name = "YES|NO", value_parser = clap::builder::BoolishValueParser::new(), hide_possible_values = true, help_heading = "Reading the log")]
+    #[arg(long, value_name = "YES|NO", value_parser = yes_or_no, help_heading = "Reading the log")]
     pub day_first: Option<bool>,
 }
 
@@ -180,6 +180,20 @@ fn road(text: &str) -> Result<Road, String> {
 fn air(text: &str) -> Result<f64, String> {
     let celsius: f64 = text.parse().map_err(|_| format!("`{text}` is no number of degrees Celsius"))?;
     if (-40.0..=55.0).contains(&celsius) { Ok(celsius) } else { Err(format!("{celsius} °C is no weather to drive in (−40 to 55)")) }
+}
+
+/// Reads a number of seconds; whether it makes a clock is for the reader of logs to say.
+fn seconds(text: &str) -> Result<f64, String> {
+    text.trim().parse().map_err(|_| format!("`{text}` is no number of seconds; write 0.5"))
+}
+
+/// Reads yes or no, in the usual ways of saying it.
+fn yes_or_no(text: &str) -> Result<bool, String> {
+    match text.trim().to_ascii_lowercase().as_str() {
+        "yes" | "y" | "true" | "t" | "on" | "1" => Ok(true),
+        "no" | "n" | "false" | "f" | "off" | "0" => Ok(false),
+        _ => Err(format!("`{text}` is neither yes nor no")),
+    }
 }
 
 /// Reads `channel=name`.

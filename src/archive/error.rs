@@ -49,6 +49,12 @@ pub enum ArchiveError {
         /// The archive.
         folder: PathBuf,
     },
+    /// There is no last one.
+    #[error("no run is kept in {}", .folder.display())]
+    NoneKept {
+        /// The archive.
+        folder: PathBuf,
+    },
     /// Several runs' names begin so.
     #[error("`{asked}` is the beginning of several names: {}", .names.join(", "))]
     SeveralRuns {
@@ -117,6 +123,7 @@ impl ArchiveError {
             }
             Self::Newer { .. } => "open it with the program that kept it, or a newer one".into(),
             Self::NoSuchRun { .. } => "to see what is kept: history\nto look elsewhere: --store FOLDER".into(),
+            Self::NoneKept { .. } => "keep one: check LOG --keep\nto look elsewhere: --store FOLDER".into(),
             Self::SeveralRuns { .. } => "write more of the name".into(),
             Self::NotWhole(_) => {
                 "put the run's folder back from a copy, or remove it: history remove ID\nwhat a newer program kept, open with that one"

@@ -94,6 +94,7 @@ impl Listing {
             beginning => all.filter(|id| id.starts_with(beginning)).cloned().collect(),
         };
         match meant.len() {
+            0 if beginning == "last" => Err(ArchiveError::NoneKept { folder: store.to_owned() }),
             0 => Err(ArchiveError::NoSuchRun { asked: asked.to_owned(), folder: store.to_owned() }),
             1 => Ok(meant.swap_remove(0)),
             _ => Err(ArchiveError::SeveralRuns { asked: asked.to_owned(), names: meant.into_iter().take(8).collect() }),

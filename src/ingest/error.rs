@@ -147,6 +147,14 @@ pub enum Problem {
         /// What was found in it instead.
         found: String,
     },
+    /// No raw answer with a coolant temperature.
+    #[error("line {line}: none of the raw answers holds the coolant temperature ({found})")]
+    NoAnswer {
+        /// Line of the first frame that could not be used, counted from 1.
+        line: u64,
+        /// What they hold, or what is wrong with them.
+        found: String,
+    },
     /// No column that could be a clock.
     #[error("no usable clock (line {line} has {}){tried}", columns(.headings))]
     NoClock {
@@ -233,6 +241,9 @@ impl Problem {
                 "look at the sensor and its plug, or name another column: --column {}=\"NAME\"\nto see every column with its range: `columns FILE`",
                 option_name(*channel)
             ),
+            Problem::NoAnswer { .. } => {
+                "ask the engine's control unit for parameter 05 or 67 of service 01 too, and record the answers (7E8 to 7EF)\nidentifiers and bytes are hexadecimal text, such as 7E8 and 03 41 05 7B: a table that a spreadsheet has saved may have lost them".into()
+            }
             Problem::NoClock { .. } => {
                 "name the clock's column: --time-column \"NAME\"\nif the rows are evenly spaced, say how far apart: --period 0.5 (seconds)".into()
             }

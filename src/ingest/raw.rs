@@ -78,10 +78,7 @@ pub(crate) fn read(
         }
     }
     if !traces.contains_key(&Channel::CoolantTemperature) {
-        let found = traces.keys().map(|channel| channel.spoken()).collect::<Vec<_>>().join(", ");
-        let found = if found.is_empty() { "no answer could be decoded".to_owned() } else { format!("answers hold {found}") };
-        let heading = headings.get(places.bytes).map_or(String::new(), |heading| heading.name.trim().to_owned());
-        return Err(Problem::NoReadings { channel: Channel::CoolantTemperature, heading, found });
+        return Err(no_answer(&traces, &defects, table.lines.first().map_or(dialect.first_row, |&line| u64::from(line))));
     }
     let mut times: Vec<f64> = elapsed.seconds.iter().copied().filter(|second| second.is_finite()).collect();
     times.sort_unstable_by(f64::total_cmp);
@@ -100,4 +97,20 @@ pub(crate) fn read(
         defects,
         columns,
     })
+}
+
+/// Why no answer holds the coolant's temperature: what the others hold, or what was wrong with the frames, the commonest fault first.
+fn no_answer(traces: &BTreeMap<Channel, Trace>, defects: &[Defect], first_row: u64) -> Problem {
+    let held = traces.keys().map(|channel| channel.spoken()).collect::<Vec<_>>().join(", ");
+    let fault = defects
+        .iter()
+        .filter(|defect| matches!(defect.kind, DefectKind::BadFrame | DefectKind::Sentinel))
+        .max_by_key(|defect| defect.count);
+    let line = fault.and_then(|defect| defect.line).unwrap_or(first_row);
+    let found = match fault {
+        _ if !held.is_empty() => format!("they hold {held}"),
+        Some(defect) => format!("{} × {}", defect.count, defect.effect),
+        None => "they are of another service".to_owned(),
+    };
+    Problem::NoAnswer { line, found }
 }

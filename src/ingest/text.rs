@@ -16,6 +16,9 @@ use std::io::Read;
 /// Most that is read, in bytes, after unpacking: weeks of driving at any usual rate.
 pub const LIMIT: usize = 512_000_000;
 
+/// The first bytes of a packed file (RFC 1952, 2.3.1).
+const GZIP: [u8; 2] = [0x1f, 0x8b];
+
 /// How much is looked at to tell text from other things, in bytes.
 const PROBE: usize = 65_536;
 
@@ -42,13 +45,10 @@ pub fn decode(bytes: &[u8]) -> Result<Text<'_>, Problem> {
         refuse_other_kinds(bytes)?;
         return Err(Problem::TooLarge { what: "the file", limit_mb: LIMIT / 1_000_000 });
     }
-    if !bytes.starts_with(&[0x1f, 0x8b]) {
+    if !bytes.starts_with(&GZIP) {
         return decode_plain(Cow::Borrowed(bytes), false, false);
     }
     let (unpacked, cut_off) = unpack(bytes)?;
-    if unpacked.starts_with(&[0x1f, 0x8b]) {
-        return Err(Problem::NotText { what: "a file compressed twice", way_out: "unpack it once and pass the result" });
-    }
     decode_plain(Cow::Owned(unpacked), true, cut_off)
 }
 
@@ -56,6 +56,9 @@ fn unpack(bytes: &[u8]) -> Result<(Vec<u8>, bool), Problem> {
     let mut decoder = flate2::read::MultiGzDecoder::new(bytes);
     let mut unpacked = Vec::new();
     let first = decoder.by_ref().take(PROBE as u64).read_to_end(&mut unpacked);
+    if unpacked.starts_with(&GZIP) {
+        return Err(Problem::NotText { what: "a file compressed twice", way_out: "unpack it once and pass the result" });
+    }
     // UTF-16 is full of zeros; it is looked at once it is decoded.
     if utf16(&unpacked).is_none() {
         refuse_other_kinds(&unpacked)?;

@@ -62,6 +62,7 @@ fn answer(output: std::process::Output) -> Answer {
     Answer { code: output.status.code(), out: text(output.stdout), err: text(output.stderr) }
 }
 
+#[allow(dead_code, reason = "not every test that starts the program gives it a sample")]
 /// A file of a sample log, such as `sample("bakery-van/log.csv")`.
 #[allow(dead_code, reason = "not every test that starts the program reads the samples")]
 pub fn sample(name: &str) -> PathBuf {
