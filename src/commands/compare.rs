@@ -73,8 +73,9 @@ fn tell_apart(runs: &mut [Dated], typed: &[String]) {
     let names: Vec<String> = runs.iter().map(|run| run.it.name.clone()).collect();
     for (run, typed) in runs.iter_mut().zip(typed) {
         if names.iter().filter(|name| **name == run.it.name).count() > 1 {
-            let parts: Vec<_> = Path::new(typed).iter().map(|part| part.to_string_lossy()).collect();
-            run.it.name = parts[parts.len().saturating_sub(2)..].join("/");
+            let mut parts: Vec<_> = Path::new(typed).iter().rev().take(2).map(|part| part.to_string_lossy()).collect();
+            parts.reverse();
+            run.it.name = parts.join("/");
         }
     }
 }

@@ -80,7 +80,7 @@ pub fn read(bytes: &[u8]) -> Result<Vec<LevelReading>, LevelsError> {
         // Every line ends with a line feed, so that after a record the reader stands at the start of the next line.
         let last = reader.position().line().saturating_sub(1);
         // Not so where a quotation mark stays open to the end of the file.
-        let open = text.len() as u64 == reader.position().byte() && record.iter().last().is_some_and(|cell| cell.ends_with('\n'));
+        let open = text.len() as u64 == reader.position().byte() && record.iter().next_back().is_some_and(|cell| cell.ends_with('\n'));
         let line = last + u64::from(open && !text.trim_end().ends_with('"'));
         if let Some(broken) = record.iter().find(|cell| cell.contains('\n')) {
             let line = line.saturating_sub(broken.matches('\n').count() as u64);

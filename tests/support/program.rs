@@ -64,7 +64,6 @@ fn answer(output: std::process::Output) -> Answer {
 
 #[allow(dead_code, reason = "not every test that starts the program gives it a sample")]
 /// A file of a sample log, such as `sample("bakery-van/log.csv")`.
-#[allow(dead_code, reason = "not every test that starts the program reads the samples")]
 pub fn sample(name: &str) -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("sample-logs").join(name)
 }
