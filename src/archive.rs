@@ -214,6 +214,17 @@ impl Archive {
         Ok((whole, not_opened))
     }
 
+    /// The report of the latest judging of a run, as the JSON contract has it: that file alone is read and compared with its seal.
+    ///
+    /// # Errors
+    ///
+    /// [`ArchiveError`] if the run or that file is damaged.
+    pub fn findings(&self, id: &str) -> Result<String, ArchiveError> {
+        let folder = judged::latest_folder(&self.run_folder(id))?;
+        let bytes = Sealed::open(&folder)?.require(judged::FINDINGS)?;
+        String::from_utf8(bytes).map_err(|_| ArchiveError::damaged(&folder.join(judged::FINDINGS), "it is no text"))
+    }
+
     /// The coolant's readings of a run, from its log.
     ///
     /// The table of readings that is kept beside the log is for other programs. It is never read here: a seal is no proof of who sealed
@@ -230,6 +241,11 @@ impl Archive {
 /// Whether a text can be a run's full name.
 pub fn is_id(text: &str) -> bool {
     text.len() == ID_DIGITS && text.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
+}
+
+/// SHA-256 of bytes, as hexadecimal digits.
+pub(crate) fn sha256(bytes: &[u8]) -> String {
+    hex(&Sha256::digest(bytes))
 }
 
 /// Bytes as hexadecimal digits.

@@ -3,6 +3,7 @@
 //! Only the shape is declared here; each verb's work is in the file of its name under `commands`.
 
 pub mod compare;
+pub mod fleet;
 pub mod history;
 pub mod plan;
 pub mod stated;
@@ -36,6 +37,8 @@ pub enum Verb {
     Plan(Box<plan::PlanArgs>),
     /// Compare two runs of a vehicle, or several over time: what moved.
     Compare(Box<compare::CompareArgs>),
+    /// Check many logs: one table, worst first; or ask what is kept.
+    Fleet(Box<fleet::FleetArgs>),
     /// List, show, add to, export and remove kept runs.
     History(Box<history::HistoryArgs>),
     /// Make a log with known truth, for trying the program and for teaching.

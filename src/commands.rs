@@ -5,6 +5,7 @@ pub mod columns;
 pub mod compare;
 pub mod earlier;
 pub mod failure;
+pub mod fleet;
 pub mod history;
 pub mod input;
 pub mod keep;
@@ -31,6 +32,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, Failure> {
         Verb::Columns(args) => columns::run(&args),
         Verb::Plan(args) => plan::run(&args),
         Verb::Compare(args) => compare::run(&args),
+        Verb::Fleet(args) => fleet::run(&args),
         Verb::History(args) => history::run(&args),
         Verb::Rehearse(args) => rehearse::run(&args),
         Verb::Completions { shell } => manual::completions(shell),

@@ -7,6 +7,7 @@
 //! Vehicle, Job ─ planning ─▶ Plan ─ report::plan ─▶ Sheet ─▶ text | json | job card
 //! rehearsal (made runs with known truth) ─▶ bytes
 //! bytes, statements, Document ─ archive ─▶ kept runs ─▶ judged again
+//! many logs, kept runs' findings ─ fleet ─▶ Table, Survey ─▶ text | json | html | csv | parquet
 //! ```
 //!
 //! The core is pure: files, clock, environment and terminal are touched only by [`commands`], [`archive`] and the program itself.
@@ -39,6 +40,7 @@ pub mod comparison;
 pub mod coolant;
 pub mod estimate;
 pub mod excerpt;
+pub mod fleet;
 pub mod ingest;
 #[allow(clippy::indexing_slicing, reason = "matrices and series of lengths that are checked first, as formulae have them")]
 pub mod numeric;

@@ -116,6 +116,11 @@ pub struct Vehicle {
     pub sensor_offset: TemperatureDifference,
 }
 
+/// What a vehicle is known by: its name as stated, capitals and outer blanks apart.
+pub fn known_by(name: &str) -> String {
+    name.trim().to_lowercase()
+}
+
 impl Default for TemperatureDifference {
     fn default() -> Self {
         Self::from_kelvin(0.0)

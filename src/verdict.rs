@@ -47,7 +47,7 @@ impl Judgement {
         let verdict = ruling::together(&rulings);
         rulings.sort_by_key(|ruling| weight(ruling.decision));
         let steps: Vec<Advice> = rulings.iter().flat_map(|ruling| ruling.advice.iter().copied()).collect();
-        let cautions = vec![Caution::HotCap, Caution::Fan, Caution::Maker];
+        let cautions = Caution::ALWAYS.to_vec();
         let mut judgement = Self { verdict, rulings, steps: Vec::new(), cautions };
         judgement.add(&steps);
         judgement

@@ -26,7 +26,9 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("check", &["run", "analysis", "verdict", "comparison", "report"]),
     // It keeps what it is given: judging and wording are done before.
     ("archive", &["excerpt", "channel", "units", "vehicle", "run", "table", "ingest"]),
-    ("cli", &["channel", "rehearsal"]),
+    // Rows are made of reports, and laid out with their look.
+    ("fleet", &["vehicle", "run", "ingest", "estimate", "verdict", "comparison", "report"]),
+    ("cli", &["channel", "rehearsal", "fleet"]),
 ];
 
 /// Modules that may touch files, the clock, the environment and the terminal.

@@ -4,6 +4,7 @@
 //! holds many vehicles.
 
 use super::listing::{Entry, Listing};
+use crate::vehicle::known_by;
 use chrono::NaiveDateTime;
 
 /// The drive for which an earlier one is sought.
@@ -35,9 +36,4 @@ impl Listing {
             same && entry.id != own && driven.is_none_or(|driven| entry.driven() < driven)
         })
     }
-}
-
-/// What a vehicle is known by.
-pub fn known_by(name: &str) -> String {
-    name.trim().to_lowercase()
 }

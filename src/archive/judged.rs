@@ -21,7 +21,8 @@ pub const SAMPLES: &str = "samples.parquet";
 const FILE: &str = "judged.json";
 const VEHICLE: &str = "vehicle.toml";
 const LEVELS: &str = "levels.csv";
-const FINDINGS: &str = "findings.json";
+/// File name of the report as JSON.
+pub const FINDINGS: &str = "findings.json";
 const REPORT: &str = "report.txt";
 
 /// What a judging is kept of.

@@ -37,7 +37,7 @@ pub struct StatedArgs {
 }
 
 /// Reads a chance: a share, or per cent with its sign.
-fn chance(text: &str) -> Result<f64, String> {
+pub(super) fn chance(text: &str) -> Result<f64, String> {
     let (number, scale) = text.trim().strip_suffix('%').map_or((text, 1.0), |number| (number, 0.01));
     let share = number.trim().parse::<f64>().ok().map(|number| scale * number);
     share.filter(|share| (0.001..=0.999).contains(share)).ok_or_else(|| "a chance lies between 0.1 % and 99.9 %: 10%, or 0.1".to_owned())

@@ -65,7 +65,7 @@ pub fn options(reading: &Reading) -> ingest::Options {
 }
 
 /// A log's name and its bytes; what shows at first sight to be none is refused before the rest is loaded.
-fn log_bytes(path: &Path) -> Result<(String, Vec<u8>), Failure> {
+pub(super) fn log_bytes(path: &Path) -> Result<(String, Vec<u8>), Failure> {
     let source = path.file_name().filter(|_| path != Path::new("-")).map_or_else(|| "standard input".into(), |name| name.to_string_lossy());
     let refused = |problem: Problem| {
         let error = IngestError { file: source.to_string(), problem };
@@ -113,7 +113,18 @@ pub fn vehicle_with_text(path: &Path) -> Result<(Vehicle, String), Failure> {
 ///
 /// [`Failure`] if the file cannot be read or a row is wrong.
 pub fn levels(path: &Path) -> Result<Vec<LevelReading>, Failure> {
-    levels::read(&by_hand(path)?).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))
+    levels_with_bytes(path).map(|(levels, _)| levels)
+}
+
+/// Reads level notes; their bytes come with them.
+///
+/// # Errors
+///
+/// [`Failure`] if the file cannot be read or a row is wrong.
+pub fn levels_with_bytes(path: &Path) -> Result<(Vec<LevelReading>, Vec<u8>), Failure> {
+    let bytes = by_hand(path)?;
+    let levels = levels::read(&bytes).map_err(|error| Failure::new(format_args!("{}: {error}", path.display()), error.hint()))?;
+    Ok((levels, bytes))
 }
 
 /// Reads a level given as a flag.
@@ -123,6 +134,22 @@ pub fn levels(path: &Path) -> Result<Vec<LevelReading>, Failure> {
 /// [`Failure`] if the text is no level.
 pub fn quick_level(flag: &str, occasion: Occasion, text: &str) -> Result<LevelReading, Failure> {
     levels::quick(occasion, text).map_err(|error| Failure::new(format_args!("{flag} {text}: {error}"), error.hint()))
+}
+
+/// A file of at most `most` bytes, whole; `what` it should be.
+///
+/// # Errors
+///
+/// [`Failure`] if it cannot be read or is larger.
+pub fn whole(path: &Path, most: u64, what: &str) -> Result<Vec<u8>, Failure> {
+    let (mut file, _) = open(path)?;
+    let mut bytes = Vec::new();
+    load(&mut file, most.saturating_add(1), &mut bytes, path)?;
+    if bytes.len() as u64 > most {
+        let what = format!("{}: larger than {} MB, too large for {what}", path.display(), most / 1_000_000);
+        return Err(Failure::new(what, "was another file named in its place?"));
+    }
+    Ok(bytes)
 }
 
 /// A small file, whole.

@@ -11,12 +11,12 @@ use super::words::escape;
 use crate::verdict::decision::{Decision, Verdict};
 
 pub(super) mod account;
-pub(super) mod parts;
+pub(crate) mod parts;
 
 /// Colours of every page, light and dark.
 pub(super) const COLOURS: &str = include_str!("colours.css");
 /// The page's look; on a screen and on paper.
-pub(super) const STYLE: &str = include_str!("style.css");
+pub(crate) const STYLE: &str = include_str!("style.css");
 /// Name in the page and heading of the plot of a drive.
 pub(super) const THE_DRIVE: (&str, &str) = ("plot", "The drive");
 /// The same of the plot of two drives.
@@ -56,7 +56,7 @@ pub fn render(document: &Document) -> Result<String, ChartError> {
 }
 
 /// Below every page: who wrote it, and what outranks it.
-pub(super) fn footer() -> String {
+pub(crate) fn footer() -> String {
     format!(
         "<footer>\n<p>Written by {} {}. The vehicle maker's procedure outranks anything printed here.</p>\n</footer>\n",
         env!("CARGO_PKG_NAME"),
@@ -65,7 +65,7 @@ pub(super) fn footer() -> String {
 }
 
 /// Everything before the body: a policy that forbids scripts and fetches, the title, the look.
-pub(super) fn head(title: &str, style: &str) -> String {
+pub(crate) fn head(title: &str, style: &str) -> String {
     format!(
         "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n\
@@ -113,7 +113,7 @@ pub(super) fn plot((id, title): (&str, &str), plot: &Chart, wide: (u32, u32), na
 }
 
 /// The class that colours a verdict, and its sign.
-pub(super) fn look(verdict: Verdict) -> (&'static str, &'static str) {
+pub(crate) fn look(verdict: Verdict) -> (&'static str, &'static str) {
     match verdict {
         Verdict::Pass => ("pass", parts::TICK),
         Verdict::Recheck => ("recheck", parts::ALERT),

@@ -13,7 +13,7 @@ use crate::verdict::decision::{Decision, Verdict};
 use anstyle::{AnsiColor, Style as Ansi};
 use page::Page;
 
-pub(super) mod page;
+pub(crate) mod page;
 pub(super) mod table;
 mod wrap;
 
@@ -107,7 +107,7 @@ fn steps(page: &mut Page, document: &Document) {
 }
 
 /// The text up to and with its first full stop.
-pub(in crate::report) fn first_sentence(text: &str) -> &str {
+pub(crate) fn first_sentence(text: &str) -> &str {
     text.find(". ").and_then(|end| text.get(..=end)).unwrap_or(text)
 }
 

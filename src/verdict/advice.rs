@@ -51,6 +51,35 @@ pub enum Advice {
 }
 
 impl Advice {
+    /// Every step, in order.
+    pub const ALL: [Advice; 20] = [
+        Advice::StopAndCool,
+        Advice::CompareSensor,
+        Advice::CheckFan,
+        Advice::CheckRadiator,
+        Advice::TestThermostat,
+        Advice::BleedAgain,
+        Advice::FastIdle,
+        Advice::FillByVacuum,
+        Advice::CheckMixture,
+        Advice::LookOutside,
+        Advice::PressureTest,
+        Advice::CombustionTest,
+        Advice::StateThermostat,
+        Advice::StateCap,
+        Advice::AddChannels,
+        Advice::RecordFaster,
+        Advice::NoteRefill,
+        Advice::NoteLevels,
+        Advice::AnotherCycle,
+        Advice::RecordFromCold,
+    ];
+
+    /// The step with this sentence.
+    pub fn from_text(text: &str) -> Option<Advice> {
+        Advice::ALL.into_iter().find(|step| step.text() == text)
+    }
+
     /// The step as a sentence.
     pub fn text(self) -> &'static str {
         match self {

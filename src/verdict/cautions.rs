@@ -22,6 +22,21 @@ pub enum Caution {
 }
 
 impl Caution {
+    /// Those that go with every drive.
+    pub const ALWAYS: [Caution; 3] = [Caution::HotCap, Caution::Fan, Caution::Maker];
+
+    /// Every danger, in the order in which they are printed.
+    pub const ALL: [Caution; 8] = [
+        Caution::Overheating,
+        Caution::HotCap,
+        Caution::Fan,
+        Caution::Exhaust,
+        Caution::Raised,
+        Caution::Glycol,
+        Caution::Recorder,
+        Caution::Maker,
+    ];
+
     /// The caution as sentences. The first says by itself what must not be done or must be done; where there is room for one
     /// only, that is the one.
     pub fn text(self) -> &'static str {

@@ -8,10 +8,10 @@
 //! - JCGM 106:2012, clause 8.3: decision rules based on guard bands.
 
 use crate::estimate::Estimate;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What is decided about one finding.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Decision {
     /// The interval lies wholly inside the tolerance.
@@ -37,7 +37,7 @@ impl Decision {
 }
 
 /// What is decided about the vehicle.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Every finding that could tell is inside its limits, opening, regulation and trapped air among them.

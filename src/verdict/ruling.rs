@@ -25,6 +25,23 @@ pub enum Topic {
 }
 
 impl Topic {
+    /// Every finding that decides.
+    pub const ALL: [Topic; 8] = [
+        Topic::Opening,
+        Topic::Regulation,
+        Topic::TrappedAir,
+        Topic::HeatRejection,
+        Topic::BoilingMargin,
+        Topic::SensorOffset,
+        Topic::LevelExpansion,
+        Topic::LevelLoss,
+    ];
+
+    /// The finding with this name in the JSON contract.
+    pub fn from_finding(name: &str) -> Option<Topic> {
+        Topic::ALL.into_iter().find(|topic| topic.finding() == name)
+    }
+
     /// The finding's name in the JSON contract.
     pub fn finding(self) -> &'static str {
         match self {
@@ -75,7 +92,7 @@ impl Ruling {
 }
 
 /// Findings without which nothing passes.
-const NEEDED: [Topic; 3] = [Topic::Opening, Topic::Regulation, Topic::TrappedAir];
+pub const NEEDED: [Topic; 3] = [Topic::Opening, Topic::Regulation, Topic::TrappedAir];
 
 /// All rulings together: one recheck makes the verdict recheck; a pass needs opening, regulation and trapped air each inside and
 /// nothing else outside or straddling; what was never recorded by itself stops no pass.

@@ -20,13 +20,13 @@ pub(in crate::report) fn decision(decision: Decision) -> String {
     format!("<span class=\"tag {}\">{}</span>", class(decision), escape(decision.spoken()))
 }
 
-pub(in crate::report) fn list(tag: &str, items: &[String]) -> String {
+pub(crate) fn list(tag: &str, items: &[String]) -> String {
     let items: String = items.iter().map(|item| format!("<li>{}</li>\n", escape(item))).collect();
     format!("<{tag}>\n{items}</{tag}>\n")
 }
 
 /// Warnings of harm.
-pub(in crate::report) fn cautions(cautions: &[String]) -> String {
+pub(crate) fn cautions(cautions: &[String]) -> String {
     if cautions.is_empty() {
         return String::new();
     }

@@ -5,7 +5,7 @@ use crate::report::words::plain;
 use anstyle::Style as Ansi;
 
 /// The text so far.
-pub(in crate::report) struct Page {
+pub(crate) struct Page {
     text: String,
     color: bool,
     width: usize,
@@ -13,35 +13,35 @@ pub(in crate::report) struct Page {
 
 impl Page {
     /// An empty page.
-    pub(in crate::report) fn new(color: bool, width: usize) -> Self {
+    pub(crate) fn new(color: bool, width: usize) -> Self {
         Self { text: String::new(), color, width }
     }
 
     /// Columns of the page.
-    pub(in crate::report) fn width(&self) -> usize {
+    pub(crate) fn width(&self) -> usize {
         self.width
     }
 
     /// The finished text.
-    pub(in crate::report) fn finish(self) -> String {
+    pub(crate) fn finish(self) -> String {
         self.text
     }
 
     /// One line as it is; the caller has measured it.
-    pub(in crate::report) fn line(&mut self, line: &str) {
+    pub(crate) fn line(&mut self, line: &str) {
         self.text.push_str(line.trim_end());
         self.text.push('\n');
     }
 
     /// An empty line between blocks.
-    pub(in crate::report) fn gap(&mut self) {
+    pub(crate) fn gap(&mut self) {
         if !self.text.is_empty() && !self.text.ends_with("\n\n") {
             self.text.push('\n');
         }
     }
 
     /// A heading with an empty line above.
-    pub(in crate::report) fn heading(&mut self, text: &str, look: Ansi) {
+    pub(crate) fn heading(&mut self, text: &str, look: Ansi) {
         self.gap();
         for line in wrap(text, self.width) {
             let line = self.dressed(&line, look);
@@ -50,14 +50,14 @@ impl Page {
     }
 
     /// Wrapped text, every line indented.
-    pub(in crate::report) fn paragraph(&mut self, indent: usize, text: &str) {
+    pub(crate) fn paragraph(&mut self, indent: usize, text: &str) {
         for line in wrap(&plain(text), self.width.saturating_sub(indent)) {
             self.line(&format!("{:indent$}{line}", ""));
         }
     }
 
     /// A list item: the sign stands out to the left of the wrapped text.
-    pub(in crate::report) fn item(&mut self, indent: usize, sign: &str, text: &str) {
+    pub(crate) fn item(&mut self, indent: usize, sign: &str, text: &str) {
         let hang = indent + width(sign) + 1;
         for (index, line) in wrap(&plain(text), self.width.saturating_sub(hang)).iter().enumerate() {
             match index {
@@ -68,7 +68,7 @@ impl Page {
     }
 
     /// A tag in its own look, then text; on separate lines where one does not hold both.
-    pub(in crate::report) fn tagged(&mut self, tag: &str, look: Ansi, text: &str) {
+    pub(crate) fn tagged(&mut self, tag: &str, look: Ansi, text: &str) {
         let text = plain(text);
         if width(tag) + 2 + width(&text) <= self.width {
             let tag = self.dressed(tag, look);
@@ -81,7 +81,7 @@ impl Page {
     }
 
     /// `label: word` with the word in its own look.
-    pub(in crate::report) fn labelled(&mut self, indent: usize, label: &str, word: &str, look: Ansi) {
+    pub(crate) fn labelled(&mut self, indent: usize, label: &str, word: &str, look: Ansi) {
         let lines = wrap(&format!("{}: {word}", plain(label)), self.width.saturating_sub(indent));
         for line in lines {
             let line = match line.strip_suffix(word) {
