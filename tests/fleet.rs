@@ -198,7 +198,9 @@ mod the_table {
         rows[0].log = "<script>alert(1)</script>.csv".to_owned();
         let page = html::render(&Table::of(rows));
         assert!(!page.contains("<script"), "escaped");
-        for wanted in ["<caption>", "<th scope=\"col\">", "<th scope=\"row\">", "lang=\"en\"", "<h1>", ">recheck</span>", "<strong>Next:</strong>"] {
+        for wanted in
+            ["<caption>", "<th scope=\"col\">", "<th scope=\"row\">", "lang=\"en\"", "<h1>", ">recheck</span>", "<strong>Next:</strong>"]
+        {
             assert!(page.contains(wanted), "{wanted}");
         }
         assert_eq!(page.matches("scope=\"row\"").count(), 3);
@@ -247,7 +249,11 @@ mod what_is_a_log {
     fn our_own_files_pictures_and_letters_are_no_errors() {
         let fleet = small_fleet();
         let answer = run(fleet.path(), &["--format", "csv"]);
-        assert!(answer.err.starts_with("note: 2 files that are no logs passed over (south/letter.txt, south/picture.png)"), "{}", answer.err);
+        assert!(
+            answer.err.starts_with("note: 2 files that are no logs passed over (south/letter.txt, south/picture.png)"),
+            "{}",
+            answer.err
+        );
         // What this program writes into the folder changes nothing on the next run.
         let (report, numbers) = (fleet.path().join("fleet.html"), fleet.path().join("numbers.csv"));
         let own = fleet.path().join("fleet.csv");
@@ -385,7 +391,10 @@ mod pairing {
             assert_eq!((row["vehicle_file"].as_str(), row["levels_file"].as_str()), ("vehicle.toml", ""));
             assert!(row["remark"].contains("levels.csv"), "{row:?}");
         }
-        assert!(squeezed(&run(fleet.path(), &[]).out).contains("Note: level notes of another log could be meant (levels.csv), so none was taken"));
+        assert!(
+            squeezed(&run(fleet.path(), &[]).out)
+                .contains("Note: level notes of another log could be meant (levels.csv), so none was taken")
+        );
     }
 
     fn squeezed(text: &str) -> String {
@@ -472,7 +481,17 @@ mod the_same_answer {
         for format in ["text", "json", "csv"] {
             let whole = run(fleet.path(), &["--format", format, "--report", text(&one_run)]);
             // In any order.
-            let merged = wellbled(&["fleet", "--merge", text(&parts[2]), text(&parts[0]), text(&parts[1]), "--format", format, "--report", text(&together)]);
+            let merged = wellbled(&[
+                "fleet",
+                "--merge",
+                text(&parts[2]),
+                text(&parts[0]),
+                text(&parts[1]),
+                "--format",
+                format,
+                "--report",
+                text(&together),
+            ]);
             assert_eq!(merged.out, whole.out);
             assert_eq!(merged.code, whole.code);
             assert!(read(&one_run) == read(&together));
@@ -665,7 +684,8 @@ mod resumed {
         let journal = fleet.path().join("fleet.journal");
         let whole = run(fleet.path(), &["--format", "csv"]);
         for wanted in [1, 4, 7] {
-            let mut child = command(&["fleet", text(fleet.path()), "--threads", "2", "--resume", text(&journal)]).spawn().expect("it starts");
+            let mut child =
+                command(&["fleet", text(fleet.path()), "--threads", "2", "--resume", text(&journal)]).spawn().expect("it starts");
             let start = Instant::now();
             while keys(&journal).len() < wanted && child.try_wait().expect("it can be asked").is_none() {
                 assert!(start.elapsed() < Duration::from_secs(120), "nothing is noted");
@@ -718,7 +738,8 @@ mod from_store {
 
     /// A kept run as the archive lists it, opening at a temperature.
     fn kept(vehicle: Option<&str>, day: u32, opening: Option<f64>, verdict: &str, comparison: &str) -> KeptRun {
-        let driven = chrono::NaiveDate::from_yo_opt(2020 + i32::try_from(day / 365).unwrap(), day % 365 + 1).unwrap().and_hms_opt(8, 0, 0).unwrap();
+        let driven =
+            chrono::NaiveDate::from_yo_opt(2020 + i32::try_from(day / 365).unwrap(), day % 365 + 1).unwrap().and_hms_opt(8, 0, 0).unwrap();
         let about = About {
             id: format!("{day:012x}"),
             source: "drive.csv".to_owned(),

@@ -144,7 +144,7 @@ pub(super) fn kept_of(vehicle: &str, archive: &crate::archive::Archive) -> Resul
     entries.sort_by_key(|entry| entry.driven());
     let mut names: Vec<String> = entries.iter().filter_map(|entry| entry.vehicle.clone()).collect();
     names.sort();
-    names.dedup_by_key(|name| crate::archive::earlier::known_by(name));
+    names.dedup_by_key(|name| crate::vehicle::known_by(name));
     match names.as_slice() {
         [] => Err(Failure::new(
             format_args!("no run of a vehicle named `{vehicle}` is kept in {}", archive.folder().display()),

@@ -55,7 +55,13 @@ impl Kind {
     pub fn of(name: &str, beginning: &[u8]) -> Self {
         match (ending(name).as_str(), Look::at(name)) {
             ("toml", _) => Kind::Vehicle,
-            ("gz", _) => if Look::at(name.get(..name.len() - 3).unwrap_or_default()) == Look::None { Kind::Other } else { Kind::Log },
+            ("gz", _) => {
+                if Look::at(name.get(..name.len() - 3).unwrap_or_default()) == Look::None {
+                    Kind::Other
+                } else {
+                    Kind::Log
+                }
+            }
             (_, Look::None) => Kind::Other,
             (_, Look::Heading) => of_table(name, beginning),
             (_, Look::Rows) => match of_table(name, beginning) {

@@ -85,7 +85,10 @@ mod tests {
     fn columns_are_found_by_name_and_only_the_log_must_be_there() {
         let read = |text: &str| super::read(text.as_bytes());
         let named = |log: &str, vehicle: Option<&str>| Named { log: log.into(), vehicle: vehicle.map(str::to_owned), levels: None };
-        assert_eq!(read("vehicle;remark;Log\nvan.toml;x;.\\a\\b.csv\n;;c.csv\n"), Ok(vec![named("a/b.csv", Some("van.toml")), named("c.csv", None)]));
+        assert_eq!(
+            read("vehicle;remark;Log\nvan.toml;x;.\\a\\b.csv\n;;c.csv\n"),
+            Ok(vec![named("a/b.csv", Some("van.toml")), named("c.csv", None)])
+        );
         assert_eq!(read("log\na.csv\n"), Ok(vec![named("a.csv", None)]));
         assert_eq!(read("log,vehicle\na.csv,\n,van.toml\n"), Err(ListError::NoLog(3)));
         assert_eq!(read("Time,Speed\n1,2\n"), Err(ListError::NoColumn("Time, Speed".into())));

@@ -83,7 +83,8 @@ mod tests {
     fn the_main_reason_is_the_most_urgent_that_decides() {
         let said = |finding: &'static str, decision: Decision| Said { finding, decision, statement: "", advice: None };
         use Decision::{Inconclusive, NotJudged, Pass, Recheck};
-        let all = [said("opening", Recheck), said("trapped_air", Recheck), said("boiling_margin", Inconclusive), said("regulation", NotJudged)];
+        let all =
+            [said("opening", Recheck), said("trapped_air", Recheck), said("boiling_margin", Inconclusive), said("regulation", NotJudged)];
         assert_eq!(deciding(Verdict::Recheck, &all).map(|said| said.finding), Some("trapped_air"));
         assert_eq!(deciding(Verdict::Inconclusive, &all).map(|said| said.finding), Some("boiling_margin"));
         let unjudged = [said("heat_rejection", NotJudged), said("regulation", NotJudged), said("trapped_air", Pass)];

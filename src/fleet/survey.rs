@@ -120,9 +120,7 @@ impl Survey {
             let of_vehicle: Vec<&KeptRun> = group.iter().filter_map(|&run| runs.get(run)).collect();
             vehicles.extend(standing(&of_vehicle));
         }
-        vehicles.sort_by(|one, other| {
-            (!one.look).cmp(&!other.look).then_with(|| order::compare(&one.latest.row, &other.latest.row))
-        });
+        vehicles.sort_by(|one, other| (!one.look).cmp(&!other.look).then_with(|| order::compare(&one.latest.row, &other.latest.row)));
         let nameless = runs.iter().filter(|run| key(run).is_none()).count();
         Ok(Self { vehicles, nameless, not_opened })
     }
@@ -208,10 +206,8 @@ fn standing(runs: &[&KeptRun]) -> Option<Standing> {
     let latest = (*runs.last()?).clone();
     let found = latest.row.found()?;
     let look = found.verdict != Verdict::Pass || !latest.changed.is_empty();
-    let points: Vec<Point> = runs
-        .iter()
-        .filter_map(|run| Some(Point { day: day(run.about.driven), value: run.row.found()?.number(OPENING)?.value }))
-        .collect();
+    let points: Vec<Point> =
+        runs.iter().filter_map(|run| Some(Point { day: day(run.about.driven), value: run.row.found()?.number(OPENING)?.value })).collect();
     let ends = points.first().zip(points.last());
     Some(Standing {
         years: ends.map_or(0.0, |(first, last)| (last.day - first.day) / YEAR),
@@ -227,4 +223,3 @@ fn standing(runs: &[&KeptRun]) -> Option<Standing> {
 fn day(moment: NaiveDateTime) -> f64 {
     moment.and_utc().timestamp() as f64 / 86_400.0
 }
-

@@ -46,7 +46,8 @@ pub fn render(document: &Document) -> Result<String, csv::Error> {
 }
 
 /// The heading, also of a table without rows.
-pub const HEADING: [&str; 8] = ["finding", "member", "label", "value", "standard_uncertainty", "interval_95_low", "interval_95_high", "unit"];
+pub const HEADING: [&str; 8] =
+    ["finding", "member", "label", "value", "standard_uncertainty", "interval_95_low", "interval_95_high", "unit"];
 
 fn known(number: f64) -> Option<f64> {
     number.is_finite().then_some(number)

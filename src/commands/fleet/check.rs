@@ -93,9 +93,7 @@ fn row(job: &Job, sha256: String, answer: Answer) -> Row {
 
 /// A failure as a row's answer; files are called by their names in the table, so that it reads the same wherever the folder lies.
 fn not_read(failure: &Failure, files: &[(&str, &Path)]) -> Answer {
-    let called = |text: &str| {
-        files.iter().fold(text.to_owned(), |text, (name, path)| text.replace(&path.display().to_string(), name))
-    };
+    let called = |text: &str| files.iter().fold(text.to_owned(), |text, (name, path)| text.replace(&path.display().to_string(), name));
     let hint = failure.hint.lines().find(|line| !line.is_empty()).unwrap_or_default();
     Answer::NotRead(NotRead { why: plain(&called(&failure.error)), hint: plain(&called(hint)) })
 }

@@ -63,7 +63,8 @@ impl Jobs {
 
 fn of_folder(folder: &Path) -> Result<Jobs, Failure> {
     let found = walk::below(folder)?;
-    let kinds = found.files.iter().map(|(name, path)| Listed { name: name.clone(), kind: Kind::of(name, &beginning(path, Look::at(name))) });
+    let kinds =
+        found.files.iter().map(|(name, path)| Listed { name: name.clone(), kind: Kind::of(name, &beginning(path, Look::at(name))) });
     let listed: Vec<Listed> = kinds.collect();
     let named = |place: Option<usize>| place.and_then(|place| found.files.get(place)).map(|(name, path)| (plain(name), path.clone()));
     let logs = pairing::pair(&listed).into_iter().filter_map(|job| {

@@ -38,7 +38,8 @@ pub fn all(files: &[PathBuf]) -> Result<Table, Failure> {
 /// Reads one table.
 fn table(path: &Path) -> Result<Vec<Row>, Failure> {
     let bytes = input::whole(path, LONGEST, "a table")?;
-    let no_table = |why: String| Failure::new(format_args!("{}: {why}", path.display()), "name what --table or --format csv of `fleet` wrote");
+    let no_table =
+        |why: String| Failure::new(format_args!("{}: {why}", path.display()), "name what --table or --format csv of `fleet` wrote");
     let mut reader = csv::Reader::from_reader(bytes.as_slice());
     let headings = reader.headers().map_err(|error| no_table(error.to_string()))?.clone();
     let columns = Reader::of(headings.iter()).map_err(|missing| no_table(format!("the table has no column `{missing}`")))?;

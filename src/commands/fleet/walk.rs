@@ -53,7 +53,13 @@ fn enter(folder: &Path, name: &str, seen: &mut HashSet<PathBuf>, found: &mut Fou
         let link = fs::symlink_metadata(&path).is_ok_and(|about| about.is_symlink());
         // A link that leads nowhere is neither file nor folder; a pipe or a socket is no log.
         match fs::metadata(&path) {
-            Ok(about) if about.is_dir() => if link { linked.push((name, path)) } else { own.push((name, path)) },
+            Ok(about) if about.is_dir() => {
+                if link {
+                    linked.push((name, path))
+                } else {
+                    own.push((name, path))
+                }
+            }
             Ok(about) if about.is_file() => found.files.push((name, path)),
             _ => {}
         }
