@@ -319,6 +319,8 @@ fn the_full_study_of_drives_before_the_work() {
     let count = |which: &dyn Fn(&before_the_work::Case) -> bool| cases.iter().filter(|case| which(case)).count();
     println!("{} pairs: {} bled, {} with gas that shows", cases.len(), count(&|case| case.clean), count(&|case| case.trapped));
     println!("alone  {alone:?}\npaired {paired:?}");
+    let apart = 100.0 * (paired.alarms_at_four_fifths - alone.alarms_at_four_fifths);
+    println!("alarms at the odds that four in five reach: {apart:+.1} points");
     assert!(paired.loss < alone.loss && paired.missed_at_one_in_twenty < alone.missed_at_one_in_twenty && paired.missed <= alone.missed);
     assert!(paired.not_passed <= alone.not_passed && paired.sent_back <= 0.01);
 }

@@ -11,7 +11,7 @@ use crate::run::{LevelReading, Run};
 use chrono::{DateTime, SubsecRound, Utc};
 use serde::{Deserialize, Serialize};
 use std::fs;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Steps from each earlier format of `judged.json` to the next.
 pub const STEPS: &[Step] = &[];
@@ -136,6 +136,11 @@ pub(super) fn glance(run: &Path) -> Result<Summary, ArchiveError> {
     let sealed = Sealed::open(&folder)?;
     sealed.lengths()?;
     summary(&sealed, &folder, last)
+}
+
+/// Folder of the latest judging.
+pub(super) fn latest_folder(run: &Path) -> Result<PathBuf, ArchiveError> {
+    Ok(run.join(folder_name(count(run)?)))
 }
 
 /// How many judgings a run has. They are numbered without a gap; a missing one is damage.

@@ -41,12 +41,14 @@ fn vehicle(standing: &Standing) -> Value {
 }
 
 fn trend(standing: &Standing) -> Value {
-    let mut trend = json!({ "state": state(standing).replace(' ', "_"), "years": standing.years });
-    if let Trend::Stated(stated) = &standing.opening {
-        trend["k_per_year"] = json!({ "value": YEAR * stated.slope, "interval_95": stated.interval_95.map(|end| YEAR * end) });
-        trend["chance"] = json!(stated.test.chance);
+    let (state, years) = (state(standing).replace(' ', "_"), &standing.years);
+    match &standing.opening {
+        Trend::Stated(stated) => {
+            let k_per_year = json!({ "value": YEAR * stated.slope, "interval_95": stated.interval_95.map(|end| YEAR * end) });
+            json!({ "state": state, "years": years, "k_per_year": k_per_year, "chance": stated.test.chance })
+        }
+        _ => json!({ "state": state, "years": years }),
     }
-    trend
 }
 
 /// What the openings tell, as a word.
