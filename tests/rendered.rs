@@ -186,6 +186,35 @@ fn nothing_overflows_or_overlaps_on_a_phone_and_on_a_wide_screen() {
     assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
+/// A fleet of every sample, with names as long as anybody's, and a log that could not be read.
+#[test]
+fn the_fleet_s_page_fits_a_phone_and_a_wide_screen() {
+    use wellbled::fleet::row::NotRead;
+    use wellbled::fleet::{Answer, Found, Row, Table, html};
+    if chromium().is_none() {
+        return;
+    }
+    let row = |log: &str, answer: Answer| Row {
+        log: log.to_owned(),
+        sha256: String::new(),
+        vehicle_file: String::new(),
+        levels_file: String::new(),
+        remark: "level notes of another log could be meant (levels.csv), so none was taken".to_owned(),
+        program: String::new(),
+        answer,
+    };
+    let mut rows: Vec<Row> = reports()
+        .iter()
+        .map(|(name, report)| row(&format!("north/{name}.csv"), Answer::Checked(Box::new(Found::of(&Default::default(), report)))))
+        .collect();
+    let unread = NotRead { why: "y".repeat(300), hint: "z".repeat(300) };
+    rows.push(row(&"x".repeat(300), Answer::NotRead(unread)));
+    let folder = Folder::new("fleet");
+    folder.write("fleet.html", &html::render(&Table::of(rows)));
+    let found: Vec<String> = [360, 1280].into_iter().flat_map(|width| faults(&folder.0, "fleet.html", width)).collect();
+    assert!(found.is_empty(), "{}", found.join("\n"));
+}
+
 /// What a log may contain breaks no frame either; the plot cuts such words at its edge.
 #[test]
 fn names_without_a_space_break_no_frame() {

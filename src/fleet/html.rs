@@ -12,7 +12,7 @@ use crate::verdict::decision::Verdict;
 use std::fmt::Write;
 
 /// What this page adds to the look of the report.
-const OWN: &str = ".fleet th { width: 34%; }\n.fleet .log { display: block; font-weight: 400; color: var(--quiet); font-size: .9rem; }\n\
+const OWN: &str = ".fleet th:first-child { width: 34%; }\n.fleet .log { display: block; font-weight: 400; color: var(--quiet); font-size: .9rem; }\n\
     .fleet .named { display: block; font-weight: 600; margin-top: .2rem; }\n.fleet p { margin: 0 0 .4rem; max-width: none; }\n\
     .unread { --tone: var(--unjudged); }\n.counts { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .4rem .8rem; }\n";
 
@@ -20,7 +20,7 @@ const OWN: &str = ".fleet th { width: 34%; }\n.fleet .log { display: block; font
 pub fn render(table: &Table) -> String {
     let counts = table.counts();
     let mut html = open(&counts.spoken());
-    html.push_str(&answer(&counts));
+    html.push_str(&answer(&counts, ["log", "logs"]));
     html.push_str(&parts::cautions(&cautions(&steps(table))));
     html.push_str("<section class=\"fleet\">\n<h2>Every log, worst first</h2>\n");
     html.push_str(&rows("Each log with its answer, the main reason and the next step.", table.rows.iter()));
@@ -38,8 +38,8 @@ pub(super) fn close(html: &str) -> String {
     format!("{html}</main>\n{}</body>\n</html>\n", footer())
 }
 
-/// How many got which answer, under the worst of them.
-pub(super) fn answer(counts: &Counts) -> String {
+/// How many got which answer, under the worst of them; `what` they are, one and many.
+pub(super) fn answer(counts: &Counts, [one_of, many_of]: [&str; 2]) -> String {
     let worst = match counts.exit_code() {
         1 => Verdict::Recheck,
         0 => Verdict::Pass,
@@ -48,9 +48,10 @@ pub(super) fn answer(counts: &Counts) -> String {
     let (class, shape) = look(worst);
     let one = |class: &str, word: &str, count: usize| format!("<li><span class=\"tag {class}\">{count} {word}</span></li>\n");
     format!(
-        "<header class=\"answer {class}\">\n<p class=\"about\">Fleet</p>\n<h1>{shape}<span>{} logs</span></h1>\n<ul class=\"counts\">\n{}{}{}{}</ul>\n\
+        "<header class=\"answer {class}\">\n<p class=\"about\">Fleet</p>\n<h1>{shape}<span>{} {}</span></h1>\n<ul class=\"counts\">\n{}{}{}{}</ul>\n\
          <p>The worst answer of them decides the sign: {}.</p>\n</header>\n",
         counts.logs(),
+        if counts.logs() == 1 { one_of } else { many_of },
         one("recheck", "recheck", counts.recheck),
         one("inconclusive", "inconclusive", counts.inconclusive),
         one("pass", "pass", counts.pass),

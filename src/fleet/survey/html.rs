@@ -13,7 +13,8 @@ pub fn render(survey: &Survey) -> String {
     let looks: Vec<&Standing> = survey.vehicles.iter().filter(|standing| standing.look).collect();
     let shown: Vec<Row> = looks.iter().map(|standing| shown(standing)).collect();
     let mut html = open("Kept runs of the fleet");
-    html.push_str(&answer(&Counts::of(survey.vehicles.iter().map(|standing| &standing.latest.row))));
+    let latest = Counts::of(survey.vehicles.iter().map(|standing| &standing.latest.row));
+    html.push_str(&answer(&latest, ["vehicle", "vehicles"]));
     html.push_str(&parts::cautions(&cautions(&steps(survey))));
     html.push_str(&format!("<section class=\"fleet\">\n<h2>{}</h2>\n<p>{}</p>\n", QUESTIONS[0], escape(&counted(survey))));
     html.push_str(&rows("The latest run of each vehicle that needs a look, worst first.", shown.iter()));
