@@ -234,7 +234,7 @@ fn answer(made: &Rehearsal, log: &[u8]) -> Value {
 }
 
 /// Where two answers differ, with both values. A clock that begins elsewhere is rounded elsewhere in
-/// its last bits, and an interval is searched for to so many digits: a thousandth is no difference, and no printed word may change.
+/// its last bits, and an interval is searched for to so many digits: a hundredth is no difference, and no printed word may change.
 fn apart(found: &Value, expected: &Value, place: &str) -> Vec<String> {
     match (found, expected) {
         (Value::Object(a), Value::Object(b)) if a.keys().eq(b.keys()) => {
@@ -244,7 +244,7 @@ fn apart(found: &Value, expected: &Value, place: &str) -> Vec<String> {
             a.iter().zip(b).enumerate().flat_map(|(index, (a, b))| apart(a, b, &format!("{place}/{index}"))).collect()
         }
         (Value::Number(a), Value::Number(b))
-            if a.as_f64().zip(b.as_f64()).is_some_and(|(a, b)| (a - b).abs() <= 1e-3 * (1e-3 + a.abs().max(b.abs()))) =>
+            if a.as_f64().zip(b.as_f64()).is_some_and(|(a, b)| (a - b).abs() <= 0.01 * (1e-3 + a.abs().max(b.abs()))) =>
         {
             Vec::new()
         }
