@@ -6,6 +6,7 @@ pub mod compare;
 pub mod fleet;
 pub mod history;
 pub mod plan;
+pub mod serve;
 pub mod stated;
 pub mod summary;
 
@@ -41,6 +42,8 @@ pub enum Verb {
     Fleet(Box<fleet::FleetArgs>),
     /// List, show, add to, export and remove kept runs.
     History(Box<history::HistoryArgs>),
+    /// Serve the page: drop a log, see the verdict, on this machine or a phone in the yard.
+    Serve(serve::ServeArgs),
     /// Make a log with known truth, for trying the program and for teaching.
     Rehearse(RehearseArgs),
     /// Print a completion script for a shell.

@@ -14,6 +14,7 @@ pub mod output;
 pub mod plan;
 pub mod rehearse;
 pub mod samples;
+pub mod serve;
 pub mod stated;
 pub mod summary;
 
@@ -34,6 +35,7 @@ pub fn run(cli: Cli) -> Result<ExitCode, Failure> {
         Verb::Compare(args) => compare::run(&args),
         Verb::Fleet(args) => fleet::run(&args),
         Verb::History(args) => history::run(&args),
+        Verb::Serve(args) => serve::run(&args),
         Verb::Rehearse(args) => rehearse::run(&args),
         Verb::Completions { shell } => manual::completions(shell),
         Verb::Manual => manual::page(),

@@ -42,6 +42,7 @@ pub mod estimate;
 pub mod excerpt;
 pub mod fleet;
 pub mod ingest;
+pub mod keeping;
 #[allow(clippy::indexing_slicing, reason = "matrices and series of lengths that are checked first, as formulae have them")]
 pub mod numeric;
 #[allow(clippy::indexing_slicing, reason = "arrays of fixed length, indexed by constants")]
@@ -54,3 +55,4 @@ pub mod table;
 pub mod units;
 pub mod vehicle;
 pub mod verdict;
+pub mod web;

@@ -30,10 +30,12 @@ pub mod rounds;
 mod spoken;
 pub mod strength;
 mod telling;
+pub mod typed;
 
 pub use error::PlanError;
 pub use job::Job;
 pub use remarks::{Remark, Stage};
+pub use typed::Typed;
 
 use crate::coolant::Base;
 use crate::estimate::{Estimate, Unit};

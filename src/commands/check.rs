@@ -6,6 +6,8 @@ use crate::analysis::trapped_air;
 use crate::archive::Archive;
 use crate::check::{Beside, Checked};
 use crate::cli::{CheckArgs, Format, Units};
+use crate::keeping::Judging;
+use crate::keeping::earlier::Now;
 use crate::report::document::Document;
 use crate::report::summary::{self, Facts};
 use crate::report::{chart, csv, customary, html, json, text};
@@ -30,7 +32,7 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
     let typed = page::typed(&args.page)?;
     let Gathered { run, log, vehicle_toml } = gather(args)?;
     let air_prior = args.stated.air_prior.unwrap_or(trapped_air::PRIOR);
-    let now = earlier::Now { run: &run, id: &Archive::id_of(&log) };
+    let now = Now { run: &run, id: &Archive::id_of(&log) };
     let against = args.against.as_deref().map(|asked| earlier::named(asked, &args.store, &now)).transpose()?;
     let before_work = if args.alone || args.stated.before_work { None } else { earlier::before_work(&args.store, &now) };
     let beside = Beside { air_prior, before_work: before_work.as_ref(), against: against.as_ref() };
@@ -50,7 +52,7 @@ pub fn run(args: &CheckArgs) -> Result<ExitCode, Failure> {
         Some(keep::keep(
             args,
             &log,
-            &keep::Judging { run: &run, vehicle_toml, air_prior, before_work: args.stated.before_work, document: &document },
+            &Judging { run: &run, vehicle_toml, air_prior, before_work: args.stated.before_work, document: &document },
         )?)
     } else {
         None

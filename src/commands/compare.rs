@@ -4,10 +4,12 @@ use super::check::{say, style};
 use super::failure::Failure;
 use super::keep::{archive, failed};
 use super::{earlier, input, output};
+use crate::archive::Archive;
 use crate::check::Earlier;
 use crate::cli::Units;
 use crate::cli::compare::{CompareArgs, CompareFormat, MovedArgs};
 use crate::comparison::{self, Decision, Drive};
+use crate::keeping::earlier as keeping;
 use crate::report::moved::{self, Moved};
 use crate::report::{build, chart, customary};
 use crate::run::Run;
@@ -65,7 +67,12 @@ fn named(asked: &str, vehicle: Option<&Vehicle>, args: &CompareArgs) -> Result<D
     }
     let archive = archive(&args.store)?;
     let entry = archive.find(asked).map_err(|error| earlier::not_found(asked, &archive, error))?;
-    Ok(Dated { driven: Some(entry.driven()), it: earlier::kept(&archive, &entry.id)? })
+    Ok(Dated { driven: Some(entry.driven()), it: kept(&archive, &entry.id)? })
+}
+
+/// A kept run, measured again.
+fn kept(archive: &Archive, id: &str) -> Result<Earlier, Failure> {
+    keeping::kept(archive, id).map_err(failed)
 }
 
 /// Runs whose files have one name are called with their folder as well.
@@ -136,7 +143,7 @@ fn give(found: &Moved, out: &MovedArgs, plot: Option<&'static str>) -> Result<()
 /// # Errors
 ///
 /// [`Failure`] if they cannot be listed, none is of the vehicle, several vehicles are meant, or one can no longer be read.
-pub(super) fn kept_of(vehicle: &str, archive: &crate::archive::Archive) -> Result<(String, Vec<Dated>), Failure> {
+pub(super) fn kept_of(vehicle: &str, archive: &Archive) -> Result<(String, Vec<Dated>), Failure> {
     let listing = archive.listing().map_err(failed)?;
     let wanted = vehicle.trim().to_lowercase();
     let mut entries = listing.entries;
@@ -151,7 +158,7 @@ pub(super) fn kept_of(vehicle: &str, archive: &crate::archive::Archive) -> Resul
             "to see what is kept: history\nto look elsewhere: --store FOLDER",
         )),
         [name] => {
-            let read = |entry: &crate::archive::Entry| Ok(Dated { driven: Some(entry.driven()), it: earlier::kept(archive, &entry.id)? });
+            let read = |entry: &crate::archive::Entry| Ok(Dated { driven: Some(entry.driven()), it: kept(archive, &entry.id)? });
             Ok((name.clone(), entries.iter().map(read).collect::<Result<_, Failure>>()?))
         }
         _ => Err(Failure::new(

@@ -3,27 +3,13 @@
 use super::failure::Failure;
 use super::input;
 use super::keep::{archive, failed};
-use crate::archive::earlier::Sought;
-use crate::archive::{Archive, ArchiveError, Listing};
+use crate::archive::{Archive, ArchiveError};
 use crate::check::Earlier;
 use crate::cli::Reading;
 use crate::cli::history::StoreArg;
+use crate::keeping::earlier::{self as keeping, Now};
 use crate::run::Run;
 use std::path::Path;
-
-/// A drive for which an earlier one is sought.
-pub struct Now<'a> {
-    /// It.
-    pub run: &'a Run,
-    /// Its name in the archive.
-    pub id: &'a str,
-}
-
-impl Now<'_> {
-    fn sought(&self) -> Sought<'_> {
-        Sought { vehicle: self.run.vehicle.name.as_deref(), driven: self.run.started, own: self.id }
-    }
-}
 
 /// The run that the person named: `last`, a file, or a kept run.
 ///
@@ -37,7 +23,7 @@ pub fn named(asked: &str, store: &StoreArg, now: &Now) -> Result<Earlier, Failur
     let archive = archive(store)?;
     if asked != "last" {
         let entry = archive.find(asked).map_err(|error| not_found(asked, &archive, error))?;
-        return kept(&archive, &entry.id);
+        return keeping::kept(&archive, &entry.id).map_err(failed);
     }
     let Some(name) = now.run.vehicle.name.as_deref() else {
         return Err(Failure::new(
@@ -45,15 +31,12 @@ pub fn named(asked: &str, store: &StoreArg, now: &Now) -> Result<Earlier, Failur
             "state it in the vehicle file (name = \"...\") and pass --vehicle FILE.toml\nor name the run itself: history shows them",
         ));
     };
-    let listing = archive.listing().map_err(failed)?;
-    let sought = now.sought();
-    let entry = listing.last_before(&sought).ok_or_else(|| {
+    keeping::last(&archive, now).map_err(failed)?.ok_or_else(|| {
         Failure::new(
             format_args!("no earlier run of `{name}` is kept in {}", archive.folder().display()),
             "keep the drives of a vehicle with --keep, and with the same name in its file\nor name another log: --against FILE",
         )
-    })?;
-    kept(&archive, &entry.id)
+    })
 }
 
 /// What was named is neither a file nor a kept run, or the archive cannot tell.
@@ -71,26 +54,10 @@ pub fn not_found(asked: &str, archive: &Archive, error: ArchiveError) -> Failure
 pub fn before_work(store: &StoreArg, now: &Now) -> Option<Earlier> {
     now.run.vehicle.name.as_ref()?;
     let archive = archive(store).ok()?;
-    let found = archive.listing().map_err(failed).and_then(|listing: Listing| {
-        let sought = now.sought();
-        let entry = listing.before_work(&sought);
-        entry.map(|entry| kept(&archive, &entry.id)).transpose()
-    });
-    found.unwrap_or_else(|failure| {
-        super::keep::Told::of(format!("note: the drive before the work was left out of account: {}", failure.error)).tell();
+    keeping::before_work(&archive, now).unwrap_or_else(|error| {
+        super::keep::Told::of(keeping::left_out(&error)).tell();
         None
     })
-}
-
-/// A kept run, measured again.
-///
-/// # Errors
-///
-/// [`Failure`] if it is damaged or can no longer be read.
-pub fn kept(archive: &Archive, id: &str) -> Result<Earlier, Failure> {
-    let kept = archive.open(id).map_err(failed)?;
-    let run = kept.run().map_err(failed)?;
-    Ok(Earlier::of(kept.called(), run))
 }
 
 /// Another log of the same vehicle.

@@ -31,7 +31,7 @@ pub fn run(args: &HistoryArgs) -> Result<ExitCode, Failure> {
     }
     match verb {
         HistoryVerb::Show(args) => show::run(&archive, args),
-        HistoryVerb::Add(adding) => add::run(&archive, &args.store, adding),
+        HistoryVerb::Add(adding) => add::run(&archive, adding),
         HistoryVerb::Export(args) => export(&archive, args),
         HistoryVerb::Remove(args) => remove(&archive, args),
         HistoryVerb::Trend(args) => trend(&archive, args),

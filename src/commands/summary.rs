@@ -3,10 +3,6 @@
 use super::failure::Failure;
 use crate::cli::summary::SummaryArgs;
 use crate::report::summary::Facts;
-use crate::units::parse;
-
-/// The most that an odometer shows, in km.
-const MOST_KM: f64 = 10_000_000.0;
 
 /// What was typed.
 ///
@@ -26,9 +22,5 @@ pub fn typed(args: &SummaryArgs) -> Result<Facts, Failure> {
 }
 
 fn odometer(text: &str) -> Result<String, Failure> {
-    let km = parse::distance_kilometres(text).map_err(|error| Failure::new(format_args!("--odometer {text}: {error}"), error.hint()))?;
-    if !(0.0..=MOST_KM).contains(&km) {
-        return Err(Failure::new(format_args!("--odometer {text}: no odometer shows that"), "write what it shows: 182000km, 113000mi"));
-    }
-    Ok(Facts::kilometres(km))
+    Facts::odometer(text).map_err(|(what, hint)| Failure::new(format_args!("--odometer {text}: {what}"), hint))
 }

@@ -7,6 +7,7 @@
 use super::document::Chart;
 use thiserror::Error;
 
+mod axes;
 mod canvas;
 mod draw;
 mod font;
@@ -20,8 +21,9 @@ mod scale;
 mod svg;
 mod thin;
 
+pub use self::axes::{Axes, PanelAxis};
 pub use self::png::png;
-pub use self::svg::svg;
+pub use self::svg::{svg, svg_with_axes};
 
 /// Where a picture's colours come from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

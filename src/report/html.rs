@@ -12,6 +12,7 @@ use crate::verdict::decision::{Decision, Verdict};
 
 pub(super) mod account;
 pub(crate) mod parts;
+pub(super) mod readable;
 
 /// Colours of every page, light and dark.
 pub(super) const COLOURS: &str = include_str!("colours.css");
@@ -33,22 +34,12 @@ pub(super) const NARROW: (u32, u32) = (340, 520);
 /// [`ChartError`] where the plot cannot be drawn; with the fixed sizes used here that is a fault of the program.
 pub fn render(document: &Document) -> Result<String, ChartError> {
     let mut page = String::with_capacity(128 * 1024);
-    page.push_str(&head(&format!("{}: {}", document.verdict.spoken(), document.title), STYLE));
+    page.push_str(&head(&title(document), STYLE));
     page.push_str("<body>\n<main>\n");
     page.push_str(&answer(document));
     page.push_str(&plot(THE_DRIVE, &document.chart, WIDE, NARROW)?);
-    page.push_str(&account::table(document.level_account.as_ref()));
-    page.push_str(&account::differences(document.differences.as_ref()));
-    if let Some(overlay) = &document.overlay {
-        page.push_str(&plot(OVERLAY, overlay, WIDE, NARROW)?);
-    }
-    page.push_str(&parts::cautions(&document.cautions));
-    page.push_str(&parts::next_steps(&document.next_steps, &document.first_advice()));
-    page.push_str(&parts::reasons(&document.first_reasons().1, &document.next_steps));
-    page.push_str(&parts::measures(&document.measures));
-    page.push_str(&parts::log(&document.run));
-    page.push_str(&parts::method(&document.method));
-    page.push_str(&parts::sources(&document.sources));
+    page.push_str(&differences(document, plot)?);
+    page.push_str(&rest(document));
     page.push_str("</main>\n");
     page.push_str(&footer());
     page.push_str("</body>\n</html>\n");
@@ -64,6 +55,59 @@ pub(crate) fn footer() -> String {
     )
 }
 
+/// What a window or a tab calls the report.
+pub fn title(document: &Document) -> String {
+    format!("{}: {}", document.verdict.spoken(), document.title)
+}
+
+/// The look of the report's parts, for a page that holds them.
+pub fn look_of_parts() -> String {
+    format!("{COLOURS}{STYLE}")
+}
+
+/// The drive's plot for a page with a script that reads values off it.
+///
+/// # Errors
+///
+/// [`ChartError`] where the plot cannot be drawn.
+pub fn readable_drive(document: &Document) -> Result<String, ChartError> {
+    readable::plot(THE_DRIVE, &document.chart, WIDE, NARROW)
+}
+
+/// Everything between the levels and the sources, in order.
+pub fn rest(document: &Document) -> String {
+    [
+        parts::cautions(&document.cautions),
+        parts::next_steps(&document.next_steps, &document.first_advice()),
+        parts::reasons(&document.first_reasons().1, &document.next_steps),
+        parts::measures(&document.measures),
+        parts::log(&document.run),
+        parts::method(&document.method),
+        parts::sources(&document.sources),
+    ]
+    .concat()
+}
+
+/// The level account, what moved since an earlier run, and the plot of both; empty where there is nothing of the kind.
+///
+/// # Errors
+///
+/// [`ChartError`] where the plot cannot be drawn.
+pub fn accounts(document: &Document) -> Result<String, ChartError> {
+    differences(document, readable::plot)
+}
+
+/// How a plot becomes a section.
+pub(super) type Plotted = fn((&str, &str), &Chart, (u32, u32), (u32, u32)) -> Result<String, ChartError>;
+
+fn differences(document: &Document, plotted: Plotted) -> Result<String, ChartError> {
+    let mut html = account::table(document.level_account.as_ref()) + &account::differences(document.differences.as_ref());
+    if let Some(overlay) = &document.overlay {
+        html.push_str(&plotted(OVERLAY, overlay, WIDE, NARROW)?);
+    }
+    Ok(html)
+}
+
 /// Everything before the body: a policy that forbids scripts and fetches, the title, the look.
 pub(crate) fn head(title: &str, style: &str) -> String {
     format!(
@@ -76,7 +120,7 @@ pub(crate) fn head(title: &str, style: &str) -> String {
 }
 
 /// Verdict, headline, what belongs directly below, and the weightiest reasons.
-fn answer(document: &Document) -> String {
+pub fn answer(document: &Document) -> String {
     let (class, shape) = look(document.verdict);
     let mut html = format!(
         "<header class=\"answer {class}\">\n<p class=\"about\">{}</p>\n<h1>{shape}<span>{}</span></h1>\n<p class=\"headline\">{}</p>\n",

@@ -57,19 +57,40 @@ pub fn text(moved: &Moved, style: Style) -> String {
 ///
 /// [`ChartError`] where the picture cannot be drawn; with the fixed sizes used here that is a fault of the program.
 pub fn html(moved: &Moved) -> Result<String, ChartError> {
-    let sentences = std::iter::once(&moved.headline).chain(&moved.account.in_brief);
-    let sentences: String = sentences.map(|sentence| format!("<p>{}</p>\n", escape(sentence))).collect();
-    let picture = moved.chart.as_ref().map(|chart| html::plot(PICTURE, chart, html::WIDE, html::NARROW)).transpose()?;
     Ok(format!(
-        "{}<body>\n<main>\n<header class=\"answer\">\n<p class=\"about\">{}</p>\n<h1>What moved</h1>\n{sentences}</header>\n{}{}{}{}</main>\n{}</body>\n</html>\n",
+        "{}<body>\n<main>\n<header class=\"answer\">\n<p class=\"about\">{}</p>\n<h1>What moved</h1>\n{}</header>\n{}</main>\n{}</body>\n</html>\n",
         html::head(&format!("What moved: {}", moved.title), html::STYLE),
         escape(&moved.title),
+        sentences(moved),
+        sections(moved, html::plot)?,
+        html::footer(),
+    ))
+}
+
+/// What moved, in sentences, as paragraphs of a page.
+pub fn sentences(moved: &Moved) -> String {
+    let sentences = std::iter::once(&moved.headline).chain(&moved.account.in_brief);
+    sentences.map(|sentence| format!("<p>{}</p>\n", escape(sentence))).collect()
+}
+
+/// Everything below the sentences, for a page with a script that reads values off the picture.
+///
+/// # Errors
+///
+/// [`ChartError`] where the picture cannot be drawn.
+pub fn readable(moved: &Moved) -> Result<String, ChartError> {
+    sections(moved, html::readable::plot)
+}
+
+fn sections(moved: &Moved, plotted: html::Plotted) -> Result<String, ChartError> {
+    let picture = moved.chart.as_ref().map(|chart| plotted(PICTURE, chart, html::WIDE, html::NARROW)).transpose()?;
+    Ok([
         picture.unwrap_or_default(),
         account::numbers(&moved.account),
         parts::cautions(&moved.cautions),
         parts::next_steps(&moved.steps, &[]),
-        html::footer(),
-    ))
+    ]
+    .concat())
 }
 
 /// The same as JSON (docs/comparison.md).

@@ -1,7 +1,7 @@
 //! The plan as a sheet of work: for each step of the job what the hands do, what there is to know, and the dangers that bind there.
 //!
 //! ```text
-//! Plan, Vehicle, Job ─ sentences, remarks ─▶ Sheet ─▶ text | json | job card
+//! Plan, Vehicle, Job ─ sentences, remarks ─▶ Sheet ─▶ text | json | html | job card
 //! ```
 //!
 //! Every sentence is written here once, in the order of the work; the formats only lay it out. What fits on a card that is read
@@ -10,6 +10,7 @@
 //! Limits: one sheet a job; the maker's procedure outranks it, and it says so.
 
 pub(super) mod dangers;
+pub mod html;
 pub mod json;
 mod pours;
 mod remarks;

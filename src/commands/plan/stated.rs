@@ -1,88 +1,66 @@
-//! From what is typed to a job.
+//! From the flags of `plan` to a job.
 
-use super::quantities::{self, Misread};
 use crate::cli::plan::{GlycolBase, PlanArgs, ProductType};
 use crate::commands::failure::Failure;
-use crate::coolant::Base;
 use crate::planning::Job;
-use crate::planning::job::{Drain, Fill, Present, Wanted};
-use crate::planning::product::Product;
-use crate::planning::strength::Strength;
-use crate::units::parse;
+use crate::planning::typed::{Field, Typed};
 use crate::vehicle::Vehicle;
 
-/// The job; what is wanted falls back on the strength in the vehicle file.
-pub(super) fn job(args: &PlanArgs, vehicle: &Vehicle) -> Result<Job, Failure> {
-    let temperature = |text: &str| parse::temperature(text).map_err(Misread::from);
-    let pressure = |text: &str| parse::pressure(text).map_err(Misread::from);
-    let base = args.base.map(glycol);
-    Ok(Job {
-        capacity: read("--capacity", &args.capacity, quantities::measured)?,
-        drain: drain(args)?,
-        present: Present {
-            base: args.present_base.map(glycol),
-            strength: read("--present", &args.present, quantities::strength)?,
-            product: args.present_type.map(product),
-        },
-        base,
-        fill: fill(args)?,
-        wanted: wanted(args, vehicle, base)?,
-        rinses: args.rinses.unwrap_or(0),
-        rounds: args.rounds.unwrap_or(1),
-        wanted_new: read("--wanted-new", &args.wanted_new, quantities::share)?,
-        price: read("--price", &args.price, quantities::price)?,
-        filled: read("--filled", &args.filled, quantities::measured)?,
-        product: args.product.map(product),
-        life: read("--life", &args.life, quantities::life)?,
-        odometer_km: read("--odometer", &args.odometer, quantities::distance)?,
-        date: read("--date", &args.date, |text| quantities::date(text, || chrono::Local::now().date_naive()))?,
-        ambient: read("--air", &args.air, temperature)?,
-        altitude_m: read("--altitude", &args.altitude, quantities::height)?,
-        air_pressure: read("--pressure", &args.pressure, pressure)?,
-        cap: read("--cap", &args.cap, pressure)?,
-    })
+/// What was typed, a text a field.
+pub(super) fn typed(args: &PlanArgs) -> Typed {
+    let number = |number: Option<u32>| number.map(|number| number.to_string());
+    let texts = [
+        (Field::Capacity, args.capacity.clone()),
+        (Field::Cap, args.cap.clone()),
+        (Field::Present, args.present.clone()),
+        (Field::PresentType, args.present_type.map(product)),
+        (Field::PresentBase, args.present_base.map(glycol)),
+        (Field::Wanted, args.wanted.clone()),
+        (Field::WantedNew, args.wanted_new.clone()),
+        (Field::Drained, args.drained.clone()),
+        (Field::Drains, args.drains.clone()),
+        (Field::Concentrate, args.concentrate.clone()),
+        (Field::Ready, args.ready.clone()),
+        (Field::Base, args.base.map(glycol)),
+        (Field::Rinses, number(args.rinses)),
+        (Field::Rounds, number(args.rounds)),
+        (Field::Filled, args.filled.clone()),
+        (Field::Price, args.price.clone()),
+        (Field::Product, args.product.map(product)),
+        (Field::Life, args.life.clone()),
+        (Field::Odometer, args.odometer.clone()),
+        (Field::Date, args.date.clone()),
+        (Field::Air, args.air.clone()),
+        (Field::Altitude, args.altitude.clone()),
+        (Field::Pressure, args.pressure.clone()),
+    ];
+    texts.into_iter().filter_map(|(field, text)| Some((field, text?))).collect()
 }
 
-/// Reads one flag's text; a failure names the flag, what was there, and the way out.
-fn read<T>(flag: &str, text: &Option<String>, read: impl Fn(&str) -> Result<T, Misread>) -> Result<Option<T>, Failure> {
-    let Some(text) = text else { return Ok(None) };
-    read(text).map(Some).map_err(|misread| Failure::new(format_args!("{flag} {text}: {}", misread.what), misread.hint))
+/// The job; a failure names the flag, what was there, and the way out.
+pub(super) fn job(typed: &Typed, vehicle: &Vehicle) -> Result<Job, Failure> {
+    let read = typed.job(vehicle, || chrono::Local::now().date_naive());
+    read.map_err(|misread| Failure::new(format_args!("{} {}: {}", flag(misread.field), misread.text, misread.what), misread.hint))
 }
 
-fn drain(args: &PlanArgs) -> Result<Drain, Failure> {
-    let which = read("--drains", &args.drains, quantities::drains)?.unwrap_or_default();
-    Ok(Drain { measured: read("--drained", &args.drained, quantities::measured)?, ..which })
+/// A field's flag.
+pub(super) fn flag(field: Field) -> String {
+    format!("--{}", field.name())
 }
 
-fn fill(args: &PlanArgs) -> Result<Fill, Failure> {
-    if let Some(strength) = read("--ready", &args.ready, quantities::strength)? {
-        return Ok(Fill::ReadyMix { strength });
-    }
-    let percent = read("--concentrate", &args.concentrate, quantities::percent)?.unwrap_or(100.0);
-    Ok(Fill::Concentrate { percent })
-}
-
-/// What is wanted: as typed, else what the vehicle file has of the same glycol, else nothing.
-fn wanted(args: &PlanArgs, vehicle: &Vehicle, base: Option<Base>) -> Result<Option<Wanted>, Failure> {
-    let typed = read("--wanted", &args.wanted, quantities::strength)?.map(|strength| match strength {
-        Strength::FreezesAt(temperature) => Wanted::ProtectedTo(temperature),
-        share => Wanted::Strength(share),
-    });
-    let written = vehicle.coolant.filter(|coolant| args.ready.is_none() && base.is_none_or(|base| base == coolant.base));
-    Ok(typed.or(written.map(|coolant| Wanted::Strength(Strength::VolumePercent(100.0 * coolant.volume_fraction)))))
-}
-
-fn product(typed: ProductType) -> Product {
+fn product(typed: ProductType) -> String {
     match typed {
-        ProductType::Inorganic => Product::Inorganic,
-        ProductType::Organic => Product::Organic,
-        ProductType::Hybrid => Product::HybridOrganic,
+        ProductType::Inorganic => "inorganic",
+        ProductType::Organic => "organic",
+        ProductType::Hybrid => "hybrid",
     }
+    .to_owned()
 }
 
-fn glycol(typed: GlycolBase) -> Base {
+fn glycol(typed: GlycolBase) -> String {
     match typed {
-        GlycolBase::Ethylene => Base::EthyleneGlycol,
-        GlycolBase::Propylene => Base::PropyleneGlycol,
+        GlycolBase::Ethylene => "ethylene",
+        GlycolBase::Propylene => "propylene",
     }
+    .to_owned()
 }

@@ -11,8 +11,8 @@ use plotters::prelude::DrawingBackend;
 /// Space between a phase's name and its ends.
 const PADDING: f64 = 4.0;
 
-/// Draws the chart on the sheet.
-pub(super) fn chart<DB: DrawingBackend>(canvas: &Canvas<DB>, chart: &Chart, theme: Theme) -> Result<(), ChartError> {
+/// Draws the chart on the sheet, and tells where everything lies.
+pub(super) fn chart<DB: DrawingBackend>(canvas: &Canvas<DB>, chart: &Chart, theme: Theme) -> Result<Layout, ChartError> {
     let title = plain(title(chart, theme));
     canvas.rect((0.0, 0.0), (canvas.width, canvas.height), Ink::Paper, 1.0)?;
     let phases: Vec<&Phase> = chart.phases.iter().filter(|phase| phase.to_s > phase.from_s).collect();
@@ -38,7 +38,8 @@ pub(super) fn chart<DB: DrawingBackend>(canvas: &Canvas<DB>, chart: &Chart, them
     for (frame, one) in layout.frames.iter().zip(&chart.panels) {
         panel::draw(canvas, &layout, frame, one, &marks)?;
     }
-    time_axis(canvas, &layout)
+    time_axis(canvas, &layout)?;
+    Ok(layout)
 }
 
 /// Numbers below the last panel and what they count.

@@ -2,8 +2,11 @@
 
 use crate::estimate::spoken::number;
 use crate::run::{NoteTime, Occasion, ReadingUnit, Run};
-use crate::units::Volume;
+use crate::units::{Volume, parse};
 use crate::vehicle::Base;
+
+/// The most that an odometer shows, in km.
+const MOST_KM: f64 = 10_000_000.0;
 
 /// Facts as they are printed; `None` leaves a fact out.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -53,6 +56,19 @@ impl Facts {
             next_due: self.next_due.or(stated.next_due),
             ask: self.ask.or(stated.ask),
         }
+    }
+
+    /// An odometer as it is typed, in the words in which it is printed.
+    ///
+    /// # Errors
+    ///
+    /// Why it is none, and what to write.
+    pub fn odometer(text: &str) -> Result<String, (String, String)> {
+        let km = parse::distance_kilometres(text).map_err(|error| (error.to_string(), error.hint()))?;
+        if !(0.0..=MOST_KM).contains(&km) {
+            return Err(("no odometer shows that".to_owned(), "write what it shows: 182000km, 113000mi".to_owned()));
+        }
+        Ok(Self::kilometres(km))
     }
 
     /// An odometer's reading as it is printed: `128 400 km`.

@@ -1,14 +1,15 @@
-//! What is typed for a plan and is no single quantity: measured volumes, strengths, shares, lives, prices, dates.
+//! What is typed for a plan and is no single quantity: measured volumes, strengths, shares, lives, prices, dates, counts.
 //!
 //! Numbers and units are read as everywhere (`units::parse`): a unit is always asked for, a separator of thousands is refused.
 
+use crate::coolant::Base;
 use crate::planning::job::{Drain, Drains, Measured, Price};
-use crate::planning::product::Life;
+use crate::planning::product::{Life, Product};
 use crate::planning::strength::Strength;
 use crate::units::parse::{self, QuantityError};
 use chrono::NaiveDate;
 
-/// Why a text is not what its flag takes, and the way out.
+/// Why a text is not what its field takes, and the way out.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Misread {
     /// What was there.
@@ -139,6 +140,30 @@ pub(super) fn price(text: &str) -> Result<Price, Misread> {
     Ok(Price { per_litre: value / litres, currency: currency.to_owned() })
 }
 
+/// A product type by its name.
+pub(super) fn product(text: &str) -> Result<Product, Misread> {
+    match folded(text).as_str() {
+        "inorganic" => Ok(Product::Inorganic),
+        "organic" => Ok(Product::Organic),
+        "hybrid" | "hybrid organic" | "hybrid-organic" => Ok(Product::HybridOrganic),
+        _ => Err(Misread::new(text, "is no product type", "write inorganic, organic or hybrid, as the label says")),
+    }
+}
+
+/// A glycol by its name.
+pub(super) fn base(text: &str) -> Result<Base, Misread> {
+    match folded(text).trim_end_matches("glycol").trim_end_matches(['-', ' ']) {
+        "ethylene" => Ok(Base::EthyleneGlycol),
+        "propylene" => Ok(Base::PropyleneGlycol),
+        _ => Err(Misread::new(text, "is no glycol that is known", "write ethylene or propylene")),
+    }
+}
+
+/// How many times.
+pub(super) fn count(text: &str) -> Result<u32, Misread> {
+    text.trim().parse().map_err(|_| Misread::new(text, "is no count", "write a whole number, as in 2"))
+}
+
 /// A day, or `today`.
 pub(super) fn date(text: &str, today: impl Fn() -> NaiveDate) -> Result<NaiveDate, Misread> {
     if folded(text) == "today" {
@@ -171,7 +196,7 @@ fn whole_number(text: &str, units: &'static str, table: &[(&str, f64)]) -> Resul
     in_unit(text, units, table)
 }
 
-/// The error with the units that this flag takes.
+/// The error with the units that this field takes.
 fn told(error: QuantityError, units: &'static str) -> QuantityError {
     match error {
         QuantityError::NoNumber { text, .. } => QuantityError::NoNumber { text, units },
