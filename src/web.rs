@@ -36,6 +36,7 @@ pub mod gate;
 pub mod guard;
 pub mod held;
 pub mod hosts;
+pub mod labels;
 pub mod limits;
 pub mod listen;
 pub mod markup;

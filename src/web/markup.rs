@@ -130,12 +130,25 @@ impl Wrong {
     }
 }
 
+/// A sentence as it is printed: with a capital, and a full stop where it has none.
+pub fn sentence(words: &str) -> String {
+    let words = words.trim();
+    let mut letters = words.chars();
+    let begun: String = letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
+    if begun.is_empty() || begun.ends_with(['.', '?', '!', ':']) { begun } else { begun + "." }
+}
+
 /// The list of what is wrong, with links to the fields; empty if nothing is. The page is brought to it.
-pub fn errors(wrong: &[Wrong]) -> String {
+pub fn errors(wrong: &[Wrong], label: &dyn Fn(&str) -> &'static str) -> String {
     if wrong.is_empty() {
         return String::new();
     }
-    let items: String = wrong.iter().map(|one| format!("<li><a href=\"#{}\">{}</a></li>\n", value(&one.field), text(&one.what))).collect();
+    let called = |one: &Wrong| match label(&one.field) {
+        "" => one.what.clone(),
+        label => format!("{label}: {}", one.what),
+    };
+    let items: String =
+        wrong.iter().map(|one| format!("<li><a href=\"#{}\">{}</a></li>\n", value(&one.field), text(&called(one)))).collect();
     let title = if wrong.len() == 1 { "One entry has to be changed" } else { "Some entries have to be changed" };
     format!(
         "<section id=\"errors\" class=\"errors\" tabindex=\"-1\" aria-labelledby=\"errors-title\">\n<h2 id=\"errors-title\">{title}</h2>\n<ul>\n{items}</ul>\n</section>\n"

@@ -76,12 +76,13 @@ impl Refusal {
 
 impl IntoResponse for Refusal {
     fn into_response(self) -> Response {
-        let hints: String = self.hint.lines().filter(|line| !line.is_empty()).map(|line| format!("<p>{}</p>\n", text(line))).collect();
+        let hints: String =
+            self.hint.lines().filter(|line| !line.is_empty()).map(|line| format!("<p>{}</p>\n", text(&markup::sentence(line)))).collect();
         let body = format!(
             "<section id=\"errors\" class=\"errors\" tabindex=\"-1\" aria-labelledby=\"errors-title\">\n<h1 id=\"errors-title\">{}</h1>\n\
              <p class=\"what\">{}</p>\n{hints}</section>\n{}",
             text(self.title),
-            text(&self.what),
+            text(&markup::sentence(&self.what)),
             markup::ways_on()
         );
         let mut response = (self.status, Page::new(self.title, body)).into_response();

@@ -3,6 +3,7 @@
 //! The fields are the entries of the file (`docs/vehicle-file.md`), so that the file's reader judges both, and what was typed once is kept as
 //! a file like any other.
 
+use super::labels::label;
 use super::markup::{Fields, Wrong};
 use super::typed::Typed;
 use crate::vehicle::{Vehicle, VehicleError};
@@ -88,30 +89,30 @@ fn wrong(error: &VehicleError) -> Wrong {
 
 /// The form's fields.
 pub fn fields(fields: &Fields) -> String {
-    let choice = |name: &str, label: &str, hint: &str, words: &[&str]| fields.words(name, label, hint, "not known", words);
+    let choice = |name: &'static str, label: &str, hint: &str, words: &[&str]| fields.words(name, label, hint, "not known", words);
     [
         "<div class=\"columns\">\n".to_owned(),
-        fields.line("v_name", "Name", "What you call it: <q>the bakery's van</q>. Its runs are found again by this.", ""),
-        fields.line("v_capacity", "Capacity of the whole system", "With its unit: 7.2 L or 1.9 gal.", ""),
-        choice("v_fuel", "Fuel", "", &["petrol", "diesel", "gas"]),
-        fields.line("v_rating", "Thermostat: stamped temperature", "Where it starts to open: 87 °C or 189 °F.", ""),
-        choice("v_side", "Thermostat: where it sits", "Outlet: before the radiator. Inlet: before the pump.", &["outlet", "inlet"]),
-        choice("v_control", "Thermostat: what moves it", "", &["wax", "heated", "driven"]),
+        fields.line("v_name", label("v_name"), "What you call it: <q>the bakery's van</q>. Its runs are found again by this.", ""),
+        fields.line("v_capacity", label("v_capacity"), "With its unit: 7.2 L or 1.9 gal.", ""),
+        choice("v_fuel", label("v_fuel"), "", &["petrol", "diesel", "gas"]),
+        fields.line("v_rating", label("v_rating"), "Where it starts to open: 87 °C or 189 °F.", ""),
+        choice("v_side", label("v_side"), "Outlet: before the radiator. Inlet: before the pump.", &["outlet", "inlet"]),
+        choice("v_control", label("v_control"), "", &["wax", "heated", "driven"]),
         choice(
             "v_kind",
-            "Reservoir",
+            label("v_kind"),
             "An expansion tank is under pressure; an overflow bottle stands behind the cap.",
             &["expansion tank", "overflow bottle"],
         ),
-        fields.line("v_total", "Reservoir: whole tank", "1.5 L", ""),
-        fields.line("v_min_mark", "Volume at the MIN mark", "400 mL", ""),
-        fields.line("v_max_mark", "Volume at the MAX mark", "800 mL", ""),
-        fields.line("v_marks_apart", "Distance between the marks", "33 mm. Levels in mm need this, or the volume of one millimetre.", ""),
-        fields.line("v_per_mm", "Volume of one millimetre", "12 mL", ""),
-        fields.line("v_cap", "Opening pressure of the cap", "Stamped on it: 110 kPa, 1.1 bar or 16 psi.", ""),
-        choice("v_base", "Coolant made of", "", &["ethylene glycol", "propylene glycol"]),
-        fields.line("v_percent", "Concentrate in it", "Per cent by volume: 50", " inputmode=\"decimal\""),
-        fields.line("v_offset", "Coolant sensor reads too high by", "0 K if it reads right; -2 K if too low.", ""),
+        fields.line("v_total", label("v_total"), "1.5 L", ""),
+        fields.line("v_min_mark", label("v_min_mark"), "400 mL", ""),
+        fields.line("v_max_mark", label("v_max_mark"), "800 mL", ""),
+        fields.line("v_marks_apart", label("v_marks_apart"), "33 mm. Levels in mm need this, or the volume of one millimetre.", ""),
+        fields.line("v_per_mm", label("v_per_mm"), "12 mL", ""),
+        fields.line("v_cap", label("v_cap"), "Stamped on it: 110 kPa, 1.1 bar or 16 psi.", ""),
+        choice("v_base", label("v_base"), "", &["ethylene glycol", "propylene glycol"]),
+        fields.line("v_percent", label("v_percent"), "Per cent by volume: 50", " inputmode=\"decimal\""),
+        fields.line("v_offset", label("v_offset"), "0 K if it reads right; -2 K if too low.", ""),
         "</div>\n".to_owned(),
     ]
     .concat()

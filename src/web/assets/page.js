@@ -82,6 +82,7 @@ function validating() {
     let waiting = 0;
     const told = document.createElement("p");
     told.id = field.id + "-told";
+    told.className = "told";
     told.setAttribute("role", "status");
     field.after(told);
     const ask = async () => {
@@ -151,7 +152,7 @@ function reading() {
       view.box.addEventListener("pointermove", (event) => { if (event.pointerType === "mouse" || event.buttons) at(event); });
       view.box.addEventListener("pointerdown", at);
     }
-    const tell = (seconds) => {
+    const tell = (seconds, place = true) => {
       slider.value = seconds;
       const words = moment(seconds, data.axis);
       const parts = [words];
@@ -161,8 +162,9 @@ function reading() {
       }
       output.replaceChildren(...parts.map((part, place) => { const one = document.createElement(place ? "span" : "b"); one.textContent = part; return one; }));
       slider.setAttribute("aria-valuetext", parts.join(", "));
-      for (const view of views) view.place(seconds);
+      if (place) for (const view of views) view.place(seconds);
     };
+    tell(first, false);
     slider.addEventListener("input", () => tell(Number(slider.value)));
   });
 }

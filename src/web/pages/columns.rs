@@ -43,7 +43,7 @@ pub async fn show(State(app): State<Arc<App>>, Extension(session): Extension<Ses
 
 /// The page of a log that cannot be read as it stands.
 pub fn unread(app: &App, session: &Session, held: &Held, unread: &Unread) -> Response {
-    let hints: String = unread.hint.lines().map(|line| format!("<p>{}</p>\n", text(line))).collect();
+    let hints: String = unread.hint.lines().map(|line| format!("<p>{}</p>\n", text(&markup::sentence(line)))).collect();
     let title = if unread.about_columns { "One thing about this log has to be said" } else { "This log cannot be read" };
     let wrong = if unread.about_columns { vec![Wrong::new(about(unread), unread.what.clone(), "")] } else { Vec::new() };
     let to_field = if unread.about_columns && unread.understanding.is_some() {
@@ -57,7 +57,7 @@ pub fn unread(app: &App, session: &Session, held: &Held, unread: &Unread) -> Res
          <p class=\"what\">{}</p>\n{hints}{to_field}</section>\n{columns}\
          <section class=\"card\">\n<h2>Or</h2>\n<ul class=\"ways\">\n<li><a href=\"/check/{}/stated\">Choose another log; what was typed stays</a></li>\n\
          <li><a href=\"/help#log\">What a log has to look like</a></li>\n</ul>\n</section>\n",
-        text(&unread.what),
+        text(&markup::sentence(&unread.what)),
         held.token
     );
     (StatusCode::UNPROCESSABLE_ENTITY, Page::new(title, body).at("/")).into_response()

@@ -29,7 +29,7 @@ pub fn page(app: &App, session: &Session, wrong: Option<Wrong>) -> Response {
     let words = "The program printed a key where it was started. Type it here once; each device needs one of its own.";
     let body = format!(
         "{}{}{}",
-        markup::errors(&wrong),
+        markup::errors(&wrong, &|_| ""),
         lead("The key, please", words),
         markup::form("enter", ENTER, &app.sessions.form_token(session), &inside)
     );

@@ -8,6 +8,7 @@ use crate::archive::{Archive, Entry, KeptRun, is_id};
 use crate::keeping::again::{self, Addition, Again};
 use crate::report::html;
 use crate::web::App;
+use crate::web::labels::label;
 use crate::web::markup::{self, Fields, Page, Wrong, in_address, text};
 use crate::web::refusal::Refusal;
 use crate::web::session::Session;
@@ -91,12 +92,12 @@ fn page(archive: &Archive, kept: &KeptRun, again: &Again, token: &str, asked: &T
         .map(|name| format!("<li><a id=\"history-link\" href=\"/runs?vehicle={}\">All runs of {}</a></li>\n", in_address(name), text(name)))
         .unwrap_or_default();
     let body = format!(
-        "{errors}{head}{notes}<section class=\"card actions\" aria-label=\"What you can do with this run\">\n<ul class=\"ways\">\n{history}\
+        "{head}{errors}{notes}<section class=\"card actions\" aria-label=\"What you can do with this run\">\n<ul class=\"ways\">\n{history}\
          <li><a id=\"report-link\" href=\"/runs/{id}/report{query}\">Whole report, to print</a></li>\n<li><a href=\"/runs\">All kept runs</a></li>\n</ul>\n</section>\n\
          <section class=\"card\" aria-labelledby=\"add-title\">\n<h2 id=\"add-title\">Add a later reading</h2>\n\
          <p class=\"warning\"><strong>Never open the cap hot.</strong> Read the level from outside.</p>\n{add}</section>\n\
          {compare}{rest}{judgings}{customer}",
-        errors = markup::errors(wrong),
+        errors = markup::errors(wrong, &label),
         head = answer.head,
         notes = report::notes(&answer.notes),
         id = kept.id,

@@ -10,6 +10,7 @@ use crate::report::job_card;
 use crate::report::plan::{Sheet, html};
 use crate::vehicle::Vehicle;
 use crate::web::App;
+use crate::web::labels;
 use crate::web::markup::{self, Fields, Page, Wrong, in_address};
 use crate::web::refusal::Refusal;
 use crate::web::typed::{Typed, known_vehicle};
@@ -31,7 +32,7 @@ pub async fn page(State(app): State<Arc<App>>, Asked(asked): Asked) -> Result<Re
     let filled = |name: &str| asked.text(name).to_owned();
     let fields = Fields { filled: &filled, wrong };
     let words = "What to pour, what it stands, when it is due again, and a job card for the yard. State what you know; two or three entries are enough to begin.";
-    let body = format!("{}{}{result}{}", markup::errors(wrong), lead("Plan a refill", words), form(&fields, &vehicles));
+    let body = format!("{}{}{result}{}", lead("Plan a refill", words), markup::errors(wrong, &label), form(&fields, &vehicles));
     let status = if wrong.is_empty() { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     Ok((status, Page::new("Plan a refill", body).at("/plan")).into_response())
 }
@@ -111,6 +112,14 @@ const WORDS: [(Field, &str, &str); 16] = [
     (Field::Cap, "Opening pressure of the cap", "110 kPa or 16 psi"),
     (Field::Price, "Price of a litre", "8 EUR, or 30 USD/gal"),
 ];
+
+/// The label of a field in the list of what has to be changed.
+fn label(name: &str) -> &'static str {
+    if name == "vehicle_known" {
+        return labels::label(name);
+    }
+    WORDS.iter().find(|(field, ..)| field.name() == name).map_or("", |(_, label, _)| label)
+}
 
 /// Fields that stand open; the others are behind a summary.
 const OPEN: usize = 4;

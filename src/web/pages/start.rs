@@ -2,6 +2,7 @@
 
 use super::stated::beside;
 use crate::web::App;
+use crate::web::labels::label;
 use crate::web::markup::{self, Fields, Page};
 use crate::web::refusal::Refusal;
 use crate::web::session::Session;
@@ -32,8 +33,8 @@ pub async fn page(State(app): State<Arc<App>>, Extension(session): Extension<Ses
                  <p id=\"progress\" class=\"progress\" role=\"status\" hidden></p>\n</div>\n",
                 fields.file(
                     "log",
-                    "Log of the drive (CSV, also packed with gzip)",
-                    "Nothing leaves this machine.",
+                    label("log"),
+                    "It goes to this program and nowhere else.",
                     ".csv,.txt,.tsv,.log,.gz,text/csv,text/plain"
                 ),
                 beside(&fields, &vehicles, &[])

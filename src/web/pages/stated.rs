@@ -5,6 +5,7 @@ use super::runs;
 use crate::ingest::levels;
 use crate::web::App;
 use crate::web::held::Held;
+use crate::web::labels::label;
 use crate::web::markup::{self, Fields, Page, Wrong, text};
 use crate::web::outcome::Outcome;
 use crate::web::refusal::Refusal;
@@ -19,19 +20,19 @@ use axum::response::{IntoResponse, Redirect, Response};
 use serde_json::json;
 use std::sync::Arc;
 
-/// Fields of the typed levels: name, label, hint.
-const LEVEL_WORDS: [(&str, &str, &str); 4] = [
-    ("cold_before", "Cold, before the drive", "With its unit: 42 mm, 620 mL, 80 %, or 0.5 marks."),
-    ("hot_after", "Hot, after the drive", "Read from outside. Leave the cap closed."),
-    ("cold_after", "Cold again", "After it stood for hours; later is fine too."),
-    ("added", "Added after that", "A volume: 150 mL."),
+/// Fields of the typed levels with their hints.
+const LEVEL_WORDS: [(&str, &str); 4] = [
+    ("cold_before", "With its unit: 42 mm, 620 mL, 80 %, or 0.5 marks."),
+    ("hot_after", "Read from outside. Leave the cap closed."),
+    ("cold_after", "After it stood for hours; later is fine too."),
+    ("added", "A volume: 150 mL."),
 ];
 
 /// The levels typed one by one; `only` leaves out the others.
 pub fn level_fields(fields: &Fields, only: &[&str]) -> String {
-    let wanted = LEVEL_WORDS.iter().filter(|(name, ..)| only.is_empty() || only.contains(name));
-    let lines: String = wanted.map(|(name, label, hint)| fields.line(name, label, hint, &format!(" data-level=\"{name}\""))).collect();
-    format!("<div class=\"columns\">\n{lines}</div>\n")
+    let wanted = LEVEL_WORDS.iter().filter(|(name, _)| only.is_empty() || only.contains(name));
+    let lines: String = wanted.map(|(name, hint)| fields.line(name, label(name), hint, &format!(" data-level=\"{name}\""))).collect();
+    format!("<div class=\"columns levels\">\n{lines}</div>\n")
 }
 
 /// The name of a file that is held already.
@@ -52,7 +53,7 @@ pub fn beside(fields: &Fields, vehicles: &[(String, String)], files: &[(&str, St
     } else {
         let none = std::iter::once((String::new(), "none of these".to_owned()));
         let choices: Vec<(String, String)> = none.chain(vehicles.iter().cloned()).collect();
-        fields.choice("vehicle_known", "A vehicle that is known from kept runs", "", &choices)
+        fields.choice("vehicle_known", label("vehicle_known"), "", &choices)
     };
     format!(
         "<section class=\"card\" aria-labelledby=\"levels-title\">\n<h2 id=\"levels-title\">Levels on the reservoir</h2>\n\
@@ -66,28 +67,24 @@ pub fn beside(fields: &Fields, vehicles: &[(String, String)], files: &[(&str, St
         notes_open = open(any(&["notes"]) || files.iter().any(|(name, _)| *name == "notes")),
         notes = fields.file(
             "notes",
-            "Level notes (CSV)",
+            label("notes"),
             &format!("Columns: occasion, reading, and more if you have them.{}", held("notes")),
             ".csv,.txt,text/csv,text/plain"
         ),
         file_open = open(any(&["vehicle_file"]) || files.iter().any(|(name, _)| *name == "vehicle_file")),
-        file = fields.file("vehicle_file", "Vehicle file (TOML)", &held("vehicle_file"), ".toml,.txt,text/plain"),
+        file = fields.file("vehicle_file", label("vehicle_file"), &held("vehicle_file"), ".toml,.txt,text/plain"),
         typed_open = open(typed_vehicle),
         typed = vehicle_form::fields(fields),
-        before = fields.tick(
-            "before_work",
-            "It was driven before the work",
-            "What the vehicle always did; a later drive is weighed against it."
-        ),
+        before = fields.tick("before_work", label("before_work"), "What the vehicle always did; a later drive is weighed against it."),
         against = fields.choice(
             "against",
-            "Compare with",
+            label("against"),
             "",
             &[(String::new(), "nothing".to_owned()), ("last".to_owned(), "the last kept drive of this vehicle".to_owned())],
         ),
         units = fields.choice(
             "units",
-            "Show in",
+            label("units"),
             "",
             &[(String::new(), "°C, mL, L, mm".to_owned()), ("us".to_owned(), "°F, fl oz, qt, in".to_owned())]
         ),
@@ -123,8 +120,8 @@ pub async fn page(app: &Arc<App>, session: &Session, held: &Held) -> Result<Resp
     let forget: String =
         files.iter().map(|(name, file)| fields.tick(&format!("without_{name}"), &format!("Leave out {}", text(file)), "")).collect();
     let body = format!(
-        "{errors}<section class=\"card lead\">\n<h1>What is stated beside the log</h1>\n<p>What was sent is held; nothing has to be chosen again.</p>\n</section>\n{form}",
-        errors = markup::errors(wrong),
+        "<section class=\"card lead\">\n<h1>What is stated beside the log</h1>\n<p>What was sent is held; nothing has to be chosen again.</p>\n</section>\n{errors}{form}",
+        errors = markup::errors(wrong, &label),
         form = markup::form(
             "stated",
             &format!("/check/{}/stated", held.token),
@@ -132,7 +129,7 @@ pub async fn page(app: &Arc<App>, session: &Session, held: &Held) -> Result<Resp
             &format!(
                 "<section class=\"card\" aria-labelledby=\"log-title\">\n<h2 id=\"log-title\">The log</h2>\n<div class=\"drop\" id=\"drop\">\n{}</div>\n</section>\n{}{forget}\
                  <div class=\"go\">\n<button type=\"submit\" id=\"go\">Check again</button>\n<p id=\"progress\" class=\"progress\" role=\"status\" hidden></p>\n</div>\n",
-                fields.file("log", "Log of the drive", &log_hint, ".csv,.txt,.tsv,.log,.gz,text/csv,text/plain"),
+                fields.file("log", label("log"), &log_hint, ".csv,.txt,.tsv,.log,.gz,text/csv,text/plain"),
                 beside(&fields, &vehicles, &files)
             )
         )

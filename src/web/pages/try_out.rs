@@ -46,7 +46,7 @@ fn form(app: &App, session: &Session, typed: &Typed, wrong: &[Wrong]) -> Page {
     let words = "Choose a story. The program simulates the drive and checks its log as it checks yours, so you see what an answer looks like before you have a log. All of it is invented.";
     let body = format!(
         "{}{}{}",
-        markup::errors(wrong),
+        markup::errors(wrong, &|_| ""),
         lead("Try it out", words),
         markup::form("try", "/try", &app.sessions.form_token(session), &inside)
     );
