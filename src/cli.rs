@@ -42,7 +42,7 @@ pub enum Verb {
     Fleet(Box<fleet::FleetArgs>),
     /// List, show, add to, export and remove kept runs.
     History(Box<history::HistoryArgs>),
-    /// Serve the page: drop a log, see the verdict, on this machine or a phone in the yard.
+    /// Serve the page: the same for a browser, here or in the yard.
     Serve(serve::ServeArgs),
     /// Make a log with known truth, for trying the program and for teaching.
     Rehearse(RehearseArgs),

@@ -61,7 +61,7 @@ use gate::Gate;
 use held::{Log, Shelf};
 use hosts::Hosts;
 use refusal::Refusal;
-use session::Sessions;
+use session::{Sessions, Tell};
 use std::net::SocketAddr;
 use std::sync::Arc;
 
@@ -94,7 +94,7 @@ pub struct Settings {
     /// Further names that it answers to.
     pub names: Vec<String>,
     /// Who hears the key, where one is needed.
-    pub tell: Option<Box<dyn Fn(&str) + Send>>,
+    pub tell: Option<Tell>,
 }
 
 impl App {

@@ -33,7 +33,7 @@ const MAY_IMPORT: &[(&str, &[&str])] = &[
     ("keeping", &["channel", "run", "vehicle", "archive", "check", "report"]),
 ];
 
-/// Modules that may touch files, the clock, the environment and the terminal.
+/// Modules that may touch files, the clock, the environment, the network and the terminal.
 const SHELL: &[&str] = &["archive", "commands", "main", "cli", "web"];
 
 fn sources(folder: &Path) -> Vec<PathBuf> {
@@ -82,6 +82,21 @@ fn imports_point_one_way() {
             for import in named(line).filter(|import| *import != module && !allowed.contains(&import.as_str())) {
                 wrong.push(format!("{}:{number}: {module} names {import}", path.display()));
             }
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+#[test]
+fn the_page_does_not_call_the_command_line() {
+    let mut wrong = Vec::new();
+    for path in sources(&src()).into_iter().filter(|path| module_of(path) == "web") {
+        for (number, line) in code(&fs::read_to_string(&path).unwrap()) {
+            wrong.extend(
+                named(line)
+                    .filter(|import| ["commands", "cli"].contains(&import.as_str()))
+                    .map(|import| format!("{}:{number}: web names {import}", path.display())),
+            );
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));

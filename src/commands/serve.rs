@@ -33,7 +33,7 @@ async fn serve(args: &ServeArgs) -> Result<(), Failure> {
         limits: limits.clone(),
         listening,
         names: args.names.clone(),
-        tell: needs_key.then(|| Box::new(tell_key) as Box<dyn Fn(&str) + Send>),
+        tell: needs_key.then(|| Box::new(tell_key) as web::session::Tell),
     };
     let kept = match &archive {
         Some(archive) => format!("Runs are kept in {}", archive.folder().display()),

@@ -1,7 +1,7 @@
 //! The parts of a form's body: `multipart/form-data`, taken apart in place.
 //!
 //! The body is already whole and bounded ([`super::body`]), so a part is a slice of it and nothing is copied. The reader takes what
-//! browsers write and nothing else: headings of at most [`MOST_HEADING`] bytes, names in quotation marks, no encoding, no nesting.
+//! browsers write and nothing else: headings of at most 2 kB, names in quotation marks, no encoding, no nesting.
 //!
 //! # References
 //!
@@ -91,7 +91,7 @@ pub fn parts(body: &Bytes, boundary: &str) -> Result<Vec<Part>, Refusal> {
         } else {
             Some(find(content, &between).ok_or_else(|| broken("its last part has no end"))?)
         };
-        let (name, file) = named(rest.get(..heading).unwrap_or_default()).map_err(|what| broken(what))?;
+        let (name, file) = named(rest.get(..heading).unwrap_or_default()).map_err(&broken)?;
         let end = from + length.unwrap_or(0);
         parts.push(Part { name, file, bytes: body.slice(from..end) });
         at = if length.is_some() { end + between.len() } else { end + line.len() };

@@ -84,9 +84,11 @@ impl Input {
     ///
     /// The outcome that stands in the way.
     pub fn gather(&self) -> Result<Gathered, Outcome> {
-        let read =
-            self.log.as_ref().map(|log| ingest::read(&log.bytes, &log.name, &self.reading).map_err(|error| self.unread(log, &error)));
-        let read = read.transpose().map_err(|unread| Outcome::Unread(Box::new(unread)))?;
+        let read = self
+            .log
+            .as_ref()
+            .map(|log| ingest::read(&log.bytes, &log.name, &self.reading).map_err(|error| Box::new(self.unread(log, &error))));
+        let read = read.transpose().map_err(Outcome::Unread)?;
         let stated = self.typed.stated(self.archive.as_ref()).map_err(Outcome::Wrong)?;
         if read.is_none() && stated.noted.is_empty() && stated.flagged.is_empty() {
             let wrong =

@@ -23,6 +23,9 @@ pub enum Tried {
     Wrong,
 }
 
+/// Who hears the key.
+pub type Tell = Box<dyn Fn(&str) + Send>;
+
 /// Sessions and the key to them.
 pub struct Sessions {
     secret: Secret,
@@ -33,7 +36,7 @@ pub struct Sessions {
 struct Key {
     current: String,
     wrong: u32,
-    tell: Box<dyn Fn(&str) + Send>,
+    tell: Tell,
 }
 
 /// Wrong tries after which the key is replaced: with 58 bits and a second's wait a try, nobody guesses one.
@@ -45,7 +48,7 @@ impl Sessions {
     /// # Errors
     ///
     /// What the system says, if it has no source of chance.
-    pub fn new(port: u16, tell: Option<Box<dyn Fn(&str) + Send>>) -> Result<Self, getrandom::Error> {
+    pub fn new(port: u16, tell: Option<Tell>) -> Result<Self, getrandom::Error> {
         let key = match tell {
             None => None,
             Some(tell) => {

@@ -57,7 +57,7 @@ impl Served {
         let keys = Arc::new(Mutex::new(Vec::new()));
         let told = keys.clone();
         let tell = needs_key
-            .then(|| Box::new(move |key: &str| told.lock().expect("nobody failed").push(key.to_owned())) as Box<dyn Fn(&str) + Send>);
+            .then(|| Box::new(move |key: &str| told.lock().expect("nobody failed").push(key.to_owned())) as wellbled::web::session::Tell);
         let listening = listening.parse().expect("it is an address");
         let settings = Settings { archive: Some(archive.clone()), limits, listening, names: vec!["workshop.local".to_owned()], tell };
         let app = App::new(settings).expect("the system gives random numbers");

@@ -74,7 +74,7 @@ impl Listening {
     /// Ends it; how long that took.
     fn finish(&mut self) -> Duration {
         let started = Instant::now();
-        drop(self.end.take().map(|end| end.send(())));
+        let _ = self.end.take().map(|end| end.send(()));
         self.ended.take().expect("it is ended once").join().expect("it ends well");
         started.elapsed()
     }
