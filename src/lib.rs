@@ -8,9 +8,10 @@
 //! rehearsal (made runs with known truth) ─▶ bytes
 //! bytes, statements, Document ─ archive ─▶ kept runs ─▶ judged again
 //! many logs, kept runs' findings ─ fleet ─▶ Table, Survey ─▶ text | json | html | csv | parquet
+//! browser ─ web ─▶ ingest, check, archive, planning, rehearsal ─▶ pages
 //! ```
 //!
-//! The core is pure: files, clock, environment and terminal are touched only by [`commands`], [`archive`] and the program itself.
+//! The core is pure: files, clock, environment, network and terminal are touched only by [`commands`], [`archive`], [`web`] and the program itself.
 
 #![cfg_attr(
     not(test),

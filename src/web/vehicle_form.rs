@@ -75,14 +75,14 @@ fn percent(text: &str) -> Option<f64> {
 fn wrong(error: &VehicleError) -> Wrong {
     let entry = match error {
         VehicleError::Quantity { entry, .. } | VehicleError::Contradiction { entry, .. } => entry,
-        VehicleError::Syntax(_) => "",
+        VehicleError::Syntax { .. } => "",
     };
     let of = |table: &str, key: &str| if table.is_empty() { key.to_owned() } else { format!("{table}.{key}") };
     let field = ENTRIES.iter().find(|(_, table, key)| of(table, key) == entry).map_or("v_name", |(field, ..)| field);
     let what = match error {
         VehicleError::Quantity { cause, .. } => cause.to_string(),
         VehicleError::Contradiction { reason, .. } => reason.clone(),
-        VehicleError::Syntax(_) => error.to_string(),
+        VehicleError::Syntax { .. } => error.to_string(),
     };
     Wrong::new(field, what, error.hint())
 }

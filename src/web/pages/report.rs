@@ -92,9 +92,8 @@ fn base64(bytes: &[u8]) -> String {
     const SIGNS: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
     let three = |chunk: &[u8]| {
         let bits = chunk.iter().fold(0_u32, |bits, byte| bits << 8 | u32::from(*byte)) << (8 * (3 - chunk.len()));
-        (0..4)
-            .map(|place| if place <= chunk.len() { char::from(SIGNS[(bits >> (18 - 6 * place)) as usize & 63]) } else { '=' })
-            .collect::<String>()
+        let sign = |place: usize| SIGNS.get((bits >> (18 - 6 * place)) as usize & 63).filter(|_| place <= chunk.len());
+        (0..4).map(|place| sign(place).copied().map_or('=', char::from)).collect::<String>()
     };
     bytes.chunks(3).map(three).collect()
 }
