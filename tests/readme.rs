@@ -113,8 +113,7 @@ mod readme {
 
     #[test]
     fn every_option_that_it_names_exists() {
-        let helps = ["check", "columns", "plan", "rehearse", "history", "fleet"].map(|verb| wellbled(&[verb, "--help"]).stdout);
-        let helps = ["check", "columns", "plan", "rehearse", "history", "serve"].map(|verb| wellbled(&[verb, "--help"]).stdout);
+        let helps = ["check", "columns", "plan", "rehearse", "history", "fleet", "serve"].map(|verb| wellbled(&[verb, "--help"]).stdout);
         let known: BTreeSet<String> = helps.iter().flat_map(|help| options(&String::from_utf8_lossy(help))).collect();
         assert!(known.contains("--report"), "the help was not understood: {known:?}");
         let text = page("README.md");

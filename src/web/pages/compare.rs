@@ -5,7 +5,7 @@ use super::check::lead;
 use super::kept::{called, open};
 use super::report::{self, Units};
 use super::runs::tag;
-use crate::archive::earlier::known_by;
+use crate::vehicle::known_by;
 use crate::archive::{Archive, Entry, KeptRun};
 use crate::check::Earlier;
 use crate::comparison;

@@ -112,8 +112,8 @@ fn page(archive: &Archive, kept: &KeptRun, again: &Again, token: &str, asked: &T
 
 /// The form that compares with another run; empty where there is none.
 fn compare_form(kept: &KeptRun, vehicle: Option<&str>, others: &[Entry]) -> String {
-    let mine = vehicle.map(crate::archive::earlier::known_by);
-    let same = |entry: &&Entry| mine.is_some() && entry.vehicle.as_deref().map(crate::archive::earlier::known_by) == mine;
+    let mine = vehicle.map(crate::vehicle::known_by);
+    let same = |entry: &&Entry| mine.is_some() && entry.vehicle.as_deref().map(crate::vehicle::known_by) == mine;
     let choices: Vec<(String, String)> =
         others.iter().filter(|entry| entry.id != kept.id).filter(same).map(|entry| (entry.id.clone(), called(entry))).collect();
     if choices.is_empty() {

@@ -3,7 +3,7 @@
 use super::asked::Asked;
 use super::check::lead;
 use super::trend;
-use crate::archive::earlier::known_by;
+use crate::vehicle::known_by;
 use crate::archive::{Entry, NotOpened};
 use crate::estimate::spoken::number;
 use crate::web::App;
