@@ -14,11 +14,11 @@ function names() {
       const set = one.closest('fieldset, [role=group], [role=radiogroup]');
       if (group.length > 1 && group[0] === one && !(set && set.computedName)) fault('group name', '1.3.1', one, group.length + ' choices called ' + one.name + ' without a question');
     }
-    if (one.getAttribute('aria-invalid') === 'true') {
-      const tied = [one.getAttribute('aria-describedby'), one.getAttribute('aria-errormessage')].filter(Boolean).join(' ').split(/\s+/);
-      const says = tied.map(id => document.getElementById(id)).filter(other => other && seen(other) && other.textContent.trim());
-      if (!says.length) fault('error tied', '3.3.1', one, 'is marked wrong, and no text that can be seen is tied to it');
-    }
+  }
+  for (const one of all('[aria-invalid=true]').filter(told)) {
+    const tied = [one.getAttribute('aria-describedby'), one.getAttribute('aria-errormessage')].filter(Boolean).join(' ').split(/\s+/);
+    const says = tied.map(id => document.getElementById(id)).filter(other => other && seen(other) && other.textContent.trim());
+    if (!says.length) fault('error tied', '3.3.1', one, 'is marked wrong, and no text that can be seen is tied to it');
   }
   for (const one of all('button, [role=button], input[type=submit], input[type=button], input[type=reset], summary').filter(told)) if (!one.computedName.trim()) fault('button name', '4.1.2', one, 'has no name');
   const vague = ['here', 'click here', 'click', 'more', 'read more', 'this', 'link', 'go', 'details', 'this page'];

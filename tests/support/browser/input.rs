@@ -109,9 +109,9 @@ impl Page<'_> {
         if let Some(text) = text {
             event["text"] = json!(text);
         }
-        self.call("Input.dispatchKeyEvent", &event);
-        event["type"] = json!("keyUp");
-        self.call("Input.dispatchKeyEvent", &event);
+        let mut release = event.clone();
+        release["type"] = json!("keyUp");
+        self.pipe.call_all(&self.session, &[("Input.dispatchKeyEvent", event), ("Input.dispatchKeyEvent", release)]);
     }
 
     /// Chooses files in a file entry, as the system's dialogue would.

@@ -85,6 +85,19 @@ impl Pipe {
 
     /// The answer to a command, or why it was refused.
     pub fn ask(&self, session: Option<&str>, method: &str, parameters: &Value) -> Result<Value, String> {
+        let id = self.send(session, method, parameters)?;
+        self.answer(id)
+    }
+
+    /// Commands that belong together, without waiting between them; the test fails where one is refused or late.
+    pub fn call_all(&self, session: &str, commands: &[(&str, Value)]) {
+        let sent: Vec<_> = commands.iter().map(|(method, parameters)| self.send(Some(session), method, parameters)).collect();
+        for (id, (method, _)) in sent.into_iter().zip(commands) {
+            id.and_then(|id| self.answer(id)).unwrap_or_else(|refusal| panic!("{method}: {refusal}"));
+        }
+    }
+
+    fn send(&self, session: Option<&str>, method: &str, parameters: &Value) -> Result<u64, String> {
         let id = self.last.get() + 1;
         self.last.set(id);
         let mut command = json!({"id": id, "method": method, "params": parameters});
@@ -95,6 +108,10 @@ impl Pipe {
         bytes.push(0);
         let commands = self.commands.as_ref().expect("it is open until dropped");
         commands.borrow_mut().write_all(&bytes).map_err(|_| "the browser has gone".to_owned())?;
+        Ok(id)
+    }
+
+    fn answer(&self, id: u64) -> Result<Value, String> {
         let deadline = Instant::now() + DEADLINE;
         loop {
             let mut answer = self.next(deadline)?;
