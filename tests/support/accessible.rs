@@ -57,10 +57,13 @@ const OFFERED: &str = "structure, names, textContrast, shapeContrast, colourAlon
 
 /// What an expression gives in which `c` holds the checks. They are put into a page once.
 fn ask(page: &Page, expression: &str) -> Value {
-    if !page.holds("window.wellbledChecks") {
-        page.evaluate(&format!("void (window.wellbledChecks = (() => {{ {} return {{ {OFFERED} }}; }})())", CHECKS.join("\n")));
+    let asked = format!("window.wellbledChecks ? (c => {expression})(window.wellbledChecks) : 'absent'");
+    let answer = page.evaluate(&asked);
+    if answer != "absent" {
+        return answer;
     }
-    page.evaluate(&format!("(c => {expression})(window.wellbledChecks)"))
+    page.evaluate(&format!("void (window.wellbledChecks = (() => {{ {} return {{ {OFFERED} }}; }})())", CHECKS.join("\n")));
+    page.evaluate(&asked)
 }
 
 /// Runs some of the checks.
@@ -103,13 +106,12 @@ pub fn faults(page: &Page) -> Vec<Fault> {
     found.extend(walked(page, false));
     found.extend(under_mouse(page));
     page.dark(false);
-    found.extend(under_mouse(page));
     found.sort();
     found.dedup();
     found
 }
 
-/// Contrast of what acts while the mouse lies on it: one of each kind (element and classes).
+/// Contrast of what acts while the mouse lies on it, in dark and in light: one of each kind (element and classes).
 fn under_mouse(page: &Page) -> Vec<Fault> {
     let kinds = "(() => { const kinds = new Map(); for (const one of document.querySelectorAll('a[href], button, summary')) { \
         const box = one.getClientRects()[0], kind = one.tagName + one.className + one.closest('nav, header, main, footer')?.tagName; \
@@ -121,7 +123,10 @@ fn under_mouse(page: &Page) -> Vec<Fault> {
         let shift =
             page.evaluate(&format!("(scrollTo({{top: {y} - innerHeight / 2, behavior: 'instant'}}), scrollY)")).as_f64().unwrap_or(0.0);
         page.mouse_to(x, y - shift);
-        found.extend(read(&run(page, "underMouse()")));
+        for dark in [true, false] {
+            page.dark(dark);
+            found.extend(read(&run(page, "underMouse()")));
+        }
     }
     page.mouse_to(0.0, 0.0);
     found
