@@ -49,6 +49,7 @@ const FAULTS: &[(&str, &str, &str)] = &[
     ("table headers", "<tr><th scope=\"col\">Time</th><th scope=\"col\">Level</th></tr>", "<tr><td>Time</td><td>Level</td></tr>"),
     ("table headers", "<th scope=\"col\">Time</th>", "<th scope=\"col\"></th>"),
     ("header scope", "<tr><td>cold</td><td>42 mm</td></tr>", "<tr><th>cold</th><td>42 mm</td></tr>"),
+    ("table role", "<table id=\"last\"", "<table id=\"last\" role=\"group\""),
     ("table name", "<caption>Readings of the level</caption>", ""),
     ("lists", "<ul><li>one</li></ul>", "<ul><p>one</p></ul>"),
     ("lists", "<ul><li>one</li></ul>", "<div><li>one</li></div>"),

@@ -93,6 +93,9 @@ function tables() {
     // With heads in the first row and in the first column, each must say which way it looks.
     const both = heads.some(one => one.cellIndex > 0) && heads.some(one => one.cellIndex === 0 && one.parentElement.rowIndex > 0);
     if (both) for (const one of heads) if (!one.scope && !one.id && one.textContent.trim()) fault('header scope', '1.3.1', one, 'heads a row or a column: it does not say which');
+    // A style that lays a table out as blocks can take the table away from who hears it.
+    if (!['table', 'grid', 'treegrid'].includes(table.computedRole)) fault('table role', '1.3.1', table, 'is told as ' + table.computedRole);
+    for (const one of [...heads, ...cells]) if (!['cell', 'gridcell', 'columnheader', 'rowheader'].includes(one.computedRole)) { fault('table role', '1.3.1', one, 'a cell is told as ' + one.computedRole); break; }
     if (!table.computedName) fault('table name', '1.3.1', table, 'has no caption or label');
   }
 }
