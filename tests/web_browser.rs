@@ -310,6 +310,67 @@ fn a_story_is_driven_and_marked_as_made_up() {
     bench.quiet(&page);
 }
 
+#[test]
+fn a_plan_leads_to_a_card_of_one_sheet() {
+    let Some(bench) = Bench::set() else { return };
+    let page = bench.visit();
+    page.open(&bench.served.at("/plan"));
+    look(&page, "plan");
+    send(&page, "#go");
+    page.wait_for("#errors");
+    look(&page, "plan-wrong");
+    for (field, text) in [("capacity", "9.2 L"), ("drained", "4.5 L"), ("present", "50 %"), ("wanted", "-30 °C")] {
+        page.enter(&format!("#{field}"), text);
+    }
+    send(&page, "#go");
+    page.wait_for("#result");
+    look(&page, "planned");
+    page.follows(|| page.click("#card-link"));
+    assert_eq!(sheets(&page.pdf()), 1, "sheets of the job card");
+    bench.quiet(&page);
+}
+
+mod with_the_script {
+    use super::*;
+
+    #[test]
+    fn a_level_is_read_while_it_is_typed_and_the_answer_is_announced() {
+        let Some(bench) = Bench::set() else { return };
+        let page = bench.visit();
+        let unheard = accessible::unannounced(&page, || {
+            page.enter("#cold_before", "tall");
+            page.wait_until("document.querySelector('#cold_before').getAttribute('aria-invalid') === 'true'", "it is marked wrong");
+        });
+        assert_eq!(unheard, []);
+        look(&page, "typed-wrong");
+        page.enter("#cold_before", "42 mm");
+        page.wait_until("!document.querySelector('#cold_before').hasAttribute('aria-invalid')", "it is no longer marked wrong");
+        bench.quiet(&page);
+    }
+
+    #[test]
+    fn values_are_read_off_the_plot_by_mouse_finger_and_keyboard() {
+        let Some(bench) = Bench::set() else { return };
+        let page = bench.visit();
+        check_sample(&page, "bakery-van");
+        page.wait_for(".readout output");
+        let said = || page.words(".readout output");
+        let unheard = accessible::unannounced(&page, || page.hover("figure .wide svg"));
+        assert_eq!(unheard, []);
+        let by_mouse = said();
+        assert!(by_mouse.contains("°C"), "{by_mouse}");
+        page.seen_on(View::Phone);
+        page.tap("figure .narrow svg");
+        page.wait_until(&format!("document.querySelector('.readout output').innerText !== {by_mouse:?}"), "the finger reads another value");
+        page.evaluate("document.querySelector('.readout input').focus()");
+        let by_finger = said();
+        page.press("ArrowRight");
+        page.wait_until(&format!("document.querySelector('.readout output').innerText !== {by_finger:?}"), "the key reads another value");
+        assert!(page.text_of("document.querySelector('.readout input').getAttribute('aria-valuetext')").contains("°C"));
+        bench.quiet(&page);
+    }
+}
+
 /// Every step by the keyboard: Tab to the entry, Enter to send, links by Enter.
 #[test]
 fn the_keyboard_is_enough() {

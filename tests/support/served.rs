@@ -1,7 +1,6 @@
 //! The program serving its pages to a test: started as a person starts it, with a store of its own, ended when the test is.
 
 use std::io::{BufRead, BufReader};
-use std::path::Path;
 use std::process::{Child, Stdio};
 use std::sync::mpsc::channel;
 use std::time::{Duration, Instant};
@@ -16,7 +15,7 @@ const DEADLINE: Duration = Duration::from_secs(30);
 pub struct Served {
     child: Child,
     origin: String,
-    store: TempDir,
+    _store: TempDir,
 }
 
 impl Served {
@@ -41,7 +40,7 @@ impl Served {
             }
             heard.push(line);
         };
-        Self { child, origin, store }
+        Self { child, origin, _store: store }
     }
 
     /// Scheme, host and port.
@@ -52,11 +51,6 @@ impl Served {
     /// An address of it.
     pub fn at(&self, path: &str) -> String {
         format!("{}{path}", self.origin)
-    }
-
-    /// Where it keeps runs.
-    pub fn store(&self) -> &Path {
-        self.store.path()
     }
 }
 

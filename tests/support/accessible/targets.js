@@ -1,18 +1,18 @@
 // Whether a finger, a glove or an unsteady hand can hit what acts.
 const LEAST = 24, GOAL = 44;
-/** The place that answers to a touch: of an entry with a label, both together count where they touch. */
+/** The place that answers to a touch: the element, a label of it, or both together where they touch; the one that is hit best. */
 function target(one) {
   const boxes = [...one.getClientRects()].filter(box => box.width && box.height).sort((a, b) => b.width * b.height - a.width * a.height);
-  let box = boxes[0] || one.getBoundingClientRect();
+  const own = boxes[0] || one.getBoundingClientRect(), places = [own];
   if (['checkbox', 'radio', 'file'].includes(one.type)) for (const label of one.labels || []) {
     const other = label.getBoundingClientRect();
-    const apart = other.left > box.right + 8 || other.right < box.left - 8 || other.top > box.bottom + 8 || other.bottom < box.top - 8;
-    if (!apart || label.contains(one)) {
-      const left = Math.min(box.left, other.left), top = Math.min(box.top, other.top);
-      box = new DOMRect(left, top, Math.max(box.right, other.right) - left, Math.max(box.bottom, other.bottom) - top);
-    }
+    const apart = other.left > own.right + 4 || other.right < own.left - 4 || other.top > own.bottom + 4 || other.bottom < own.top - 4;
+    const left = Math.min(own.left, other.left), top = Math.min(own.top, other.top);
+    places.push(other);
+    if (!apart) places.push(new DOMRect(left, top, Math.max(own.right, other.right) - left, Math.max(own.bottom, other.bottom) - top));
   }
-  return box;
+  const least = box => Math.min(box.width, box.height);
+  return places.reduce((best, box) => (least(box) > least(best) ? box : best));
 }
 /** In a line of text: its size is that of the line (the exception "inline"). */
 function inText(one) {

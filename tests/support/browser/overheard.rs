@@ -37,7 +37,8 @@ impl Page<'_> {
             "Log.entryAdded" if said["entry"]["level"] == "error" || said["entry"]["level"] == "warning" => {
                 let entry = &said["entry"];
                 let refused = entry["source"] == "network" && entry["text"].as_str().is_some_and(|text| text.contains("status of 4"));
-                let document = documents.iter().any(|url| entry["url"] == **url);
+                let address = entry["url"].as_str().unwrap_or("");
+                let document = documents.iter().any(|url| address.split('#').next() == Some(url));
                 if refused && document { None } else { line(&entry["text"], &entry["url"]) }
             }
             _ => None,
