@@ -82,6 +82,7 @@ const FAULTS: &[(&str, &str, &str)] = &[
     ("contrast", "p.note::before { content: \"! \"", "p.note::before { content: \"! \"; color: light-dark(#ccc, #333)"),
     ("edge contrast", "border: 2px solid light-dark(#555, #aaa)", "border: 2px solid light-dark(#ccc, #444)"),
     ("contrast", ":focus-visible {", "button:hover { color: light-dark(#456, #ace) } :focus-visible {"),
+    ("broken word", "<p id=\"act\">", "<p class=\"thin\">Inconclusive</p><p id=\"act\">"),
     ("reflow", "width=device-width", "width=900"),
     ("edge contrast", "border: 2px solid light-dark(#555, #aaa)", "border: 0; background: transparent"),
     ("colour alone", "a { ", "main p a { text-decoration: none } a { "),

@@ -52,7 +52,7 @@ const CHECKS: [&str; 8] = [
 ];
 
 /// What the checks offer.
-const OFFERED: &str = "structure, names, textContrast, shapeContrast, colourAlone, underMouse, targets, reflow, scrollable, spacing, motion, step, missed, \
+const OFFERED: &str = "structure, names, textContrast, shapeContrast, colourAlone, underMouse, targets, reflow, brokenWords, scrollable, spacing, motion, step, missed, \
     watch, unheard, taken";
 
 /// What an expression gives in which `c` holds the checks. They are put into a page once.
@@ -99,7 +99,7 @@ pub fn faults(page: &Page) -> Vec<Fault> {
     page.dark(true);
     look("textContrast()");
     page.dark(false);
-    look(&format!("{}; targets(); textContrast(); shapeContrast(); spacing()", reflow(360)));
+    look(&format!("{}; brokenWords(); targets(); textContrast(); shapeContrast(); spacing()", reflow(360)));
     found.extend(walked(page, true));
     page.seen_on(View::Desk);
     page.dark(true);

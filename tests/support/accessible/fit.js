@@ -24,6 +24,24 @@ function reflow(check, criterion, screenWide) {
     if (!one.querySelector('table, svg, img, canvas') && !one.matches('table, pre, input, textarea')) fault(check, criterion, one, `text must be moved sideways: ${one.scrollWidth} in ${one.clientWidth} px`);
   }
 }
+/** Ordinary words that are broken over two lines without a sign that they are: a column is too narrow for what stands in it. */
+function brokenWords() {
+  const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT), range = document.createRange();
+  const told = new Set();
+  for (let node; (node = walker.nextNode());) {
+    const one = node.parentElement;
+    if (!node.data.trim() || one.closest('svg, script, style, noscript, pre, option, textarea') || told.has(one) || !seen(one)) continue;
+    for (const {0: word, index} of node.data.matchAll(/(?<![^\s("])\p{L}{2,14}(?![^\s,.;:!?)"])/gu)) {
+      range.setStart(node, index);
+      range.setEnd(node, index + word.length);
+      const lines = new Set([...range.getClientRects()].map(box => Math.round(box.top)));
+      if (lines.size < 2) continue;
+      fault('broken word', '1.4.10', one, '"' + word + '" is broken over ' + lines.size + ' lines');
+      told.add(one);
+      break;
+    }
+  }
+}
 /** Frames that scroll must be reachable for the keyboard in every browser. */
 function scrollable() {
   for (const one of all('body *')) {

@@ -17,7 +17,8 @@ const LEAVE: Duration = Duration::from_secs(2);
 
 /// What it is started with. It is shown pages of this project only, so it runs without the sandbox, which a container cannot give it.
 /// The blink feature lets a page ask for the name that assistive technology is told of an element.
-const ARGUMENTS: [&str; 12] = [
+/// Without a window there is no mouse; the settings say that there is one: it can hover (2) and points finely (4).
+const ARGUMENTS: [&str; 13] = [
     "--headless",
     "--no-sandbox",
     "--disable-gpu",
@@ -29,6 +30,7 @@ const ARGUMENTS: [&str; 12] = [
     "--mute-audio",
     "--lang=en-GB",
     "--enable-blink-features=ComputedAccessibilityInfo",
+    "--blink-settings=primaryHoverType=2,availableHoverTypes=2,primaryPointerType=4,availablePointerTypes=4",
     "--remote-debugging-pipe",
 ];
 
