@@ -172,7 +172,14 @@ impl Fields<'_> {
         } else {
             format!(" Way out: {}.", wrong.hint.trim_end_matches('.').replace('\n', "; "))
         };
-        (format!("<p class=\"error\" id=\"{name}-error\"><strong>Change this:</strong> {}{}</p>\n", text(&wrong.what), text(&hint)), true)
+        (
+            format!(
+                "<p class=\"error\" id=\"{name}-error\"><strong>Change this:</strong> {}.{}</p>\n",
+                text(wrong.what.trim_end_matches('.')),
+                text(&hint)
+            ),
+            true,
+        )
     }
 
     /// Attributes that tie a field to its hint and error.

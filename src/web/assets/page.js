@@ -53,7 +53,10 @@ function uploading() {
       if (there.pathname.startsWith("/check/")) {
         // The fragment of a redirection is not told: the page itself says where it is to be read from.
         there.hash = request.responseText.includes("id=\"errors\"") ? "errors" : "result";
+        const same = there.pathname === location.pathname;
         location.assign(there);
+        // From the form at this very address only the fragment differs, which alone loads nothing.
+        if (same) location.reload();
         return;
       }
       button.disabled = false;
@@ -108,7 +111,8 @@ function validating() {
       if (old && kind !== "") old.hidden = true;
     };
     field.addEventListener("input", () => { clearTimeout(waiting); waiting = setTimeout(ask, 500); });
-    field.addEventListener("blur", () => { clearTimeout(waiting); if (field.value.trim() !== "" || told.textContent) ask(); });
+    // What is said moves what stands below: not while a press on it, which took the focus from here, is still under way.
+    field.addEventListener("blur", () => { clearTimeout(waiting); if (field.value.trim() !== "" || told.textContent) waiting = setTimeout(ask, 500); });
   }
 }
 
