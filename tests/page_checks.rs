@@ -122,15 +122,15 @@ const FAULTS: &[(&str, &str, &str)] = &[
     ("reduced motion", "p.note {", "@keyframes turn { to { letter-spacing: 1px } } p.note { animation: turn 1s infinite;"),
 ];
 
-#[test]
-fn each_check_finds_its_fault_and_no_other_speaks() {
+/// Tries every second fault from this one on.
+fn try_faults(first: usize) {
     let Some(browser) = Browser::start() else { return };
     let page = browser.page();
     page.show(SOUND);
     let sound = faults(&page);
     assert!(sound.is_empty(), "the sound page: {sound:#?}");
     let mut wrong = Vec::new();
-    for (check, from, to) in FAULTS {
+    for (check, from, to) in FAULTS.iter().skip(first).step_by(2) {
         assert!(SOUND.contains(from), "{check}: the sound page has no {from}");
         page.show(&SOUND.replacen(from, to, 1));
         let found = faults(&page);
@@ -141,6 +141,19 @@ fn each_check_finds_its_fault_and_no_other_speaks() {
         }
     }
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Two tests, so that two browsers share the work.
+mod each_check_finds_its_fault_and_no_other_speaks {
+    #[test]
+    fn one_half() {
+        super::try_faults(0);
+    }
+
+    #[test]
+    fn the_other_half() {
+        super::try_faults(1);
+    }
 }
 
 /// Words that appear where nobody is told of them are noticed; in a status line they are in order.
@@ -237,8 +250,10 @@ mod written_pages {
     /// A file is read on a laptop with a mouse: there its one fold may be lower than a gloved finger asks, but not on a telephone.
     fn is_known(fault: &Fault) -> bool {
         let fold = fault.check == "large target" && fault.place.starts_with("summary") && fault.what.starts_with("886 ");
+        // Names of columns stand in the same narrow cells as ordinary words, and must not break the frame.
+        let cell = fault.check == "broken word" && (fault.place.starts_with("td ") || fault.place.starts_with("th "));
         // The job card is a sheet of paper, shown as it will be printed; the plan says the same in text that flows.
-        fold || (fault.check == "reflow" && fault.what.starts_with("is laid out 800 px wide"))
+        fold || cell || (fault.check == "reflow" && fault.what.starts_with("is laid out 800 px wide"))
     }
 
     fn wrong(page: &browser::Page, name: &str) -> Vec<String> {

@@ -176,7 +176,9 @@ mod wrong_files {
         page.wait_for("#errors");
         page.wait_until("document.querySelector('#errors').contains(document.activeElement)", "the error has the focus");
         let said = page.words("#errors");
-        let leads = page.evaluate("[...document.querySelectorAll('#errors a[href^=\"#\"]')].every(one => document.querySelector(one.getAttribute('href')))");
+        let leads = page.evaluate(
+            "[...document.querySelectorAll('#errors a[href^=\"#\"]')].every(one => document.querySelector(one.getAttribute('href')))",
+        );
         assert_eq!(leads, true, "a link of the error leads nowhere");
         look(&page, &format!("wrong-{}", name.replace('.', "-")));
         bench.quiet(&page);
@@ -414,7 +416,9 @@ fn tab_to(page: &Page, selector: &str) {
 fn pages_of_last_resort_are_sound() {
     let Some(bench) = Bench::set() else { return };
     let page = bench.visit();
-    for (path, name) in [("/help", "help"), ("/nowhere", "nowhere"), ("/runs", "no-runs"), ("/check/0123456789abcdef0123456789abcdef", "gone")] {
+    for (path, name) in
+        [("/help", "help"), ("/nowhere", "nowhere"), ("/runs", "no-runs"), ("/check/0123456789abcdef0123456789abcdef", "gone")]
+    {
         page.open(&bench.served.at(path));
         look(&page, name);
     }

@@ -23,7 +23,8 @@ impl Served {
     pub fn start() -> Self {
         let store = tempfile::Builder::new().prefix("wellbled-served-").tempdir().expect("a temporary folder can be made");
         let path = store.path().to_string_lossy().into_owned();
-        let mut child = command(&["serve", "--port", "0", "--store", &path]).stderr(Stdio::null()).spawn().expect("it was built beside this test");
+        let mut child =
+            command(&["serve", "--port", "0", "--store", &path]).stderr(Stdio::null()).spawn().expect("it was built beside this test");
         let output = BufReader::new(child.stdout.take().expect("asked for"));
         let (send, said) = channel();
         std::thread::spawn(move || output.lines().map_while(Result::ok).try_for_each(|line| send.send(line)));
