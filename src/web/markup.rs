@@ -130,11 +130,15 @@ impl Wrong {
     }
 }
 
-/// A sentence as it is printed: with a capital, and a full stop where it has none.
+/// A sentence as it is printed: with a capital, and a full stop where it has none. A file's name that it begins with stays as it is.
 pub fn sentence(words: &str) -> String {
     let words = words.trim();
+    let is_word = words.split([' ', ',', ':']).next().is_some_and(|first| first.chars().all(|c| c.is_alphabetic() || "'-".contains(c)));
     let mut letters = words.chars();
-    let begun: String = letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect());
+    let begun: String = match letters.next() {
+        Some(first) if is_word => first.to_uppercase().chain(letters).collect(),
+        _ => words.to_owned(),
+    };
     if begun.is_empty() || begun.ends_with(['.', '?', '!', ':']) { begun } else { begun + "." }
 }
 
