@@ -25,6 +25,9 @@ use wellbled::units::parse;
 use wellbled::vehicle::Vehicle;
 use written::{CLOCKS, Clock, Dialect, ENCODINGS, Made, Units};
 
+/// The value of a channel at a row, by a number that chance gives.
+type Written = fn(u32, usize) -> f64;
+
 fn config(cases: u32) -> ProptestConfig {
     let asked = ProptestConfig::default().rng_seed;
     let rng_seed = if asked == RngSeed::Random { RngSeed::Fixed(14) } else { asked };
@@ -38,7 +41,7 @@ fn made() -> impl Strategy<Value = Made> {
     (90..220_usize, 3..9_u32, 12..30_i32, beside, prop::collection::vec((10..80_usize, codes), 0..3), any::<u32>()).prop_map(
         |(rows, quarters, cold, beside, mut missing, salt)| {
             let chance = |row: usize, stream: u32| (row as u32 ^ salt ^ (stream << 20)).wrapping_mul(2_654_435_761) >> 8;
-            let all: [(Channel, fn(u32, usize) -> f64); 6] = [
+            let all: [(Channel, Written); 6] = [
                 (Channel::EngineSpeed, |chance, _| 700.0 + f64::from(chance % 9000) * 0.25),
                 (Channel::VehicleSpeed, |chance, row| f64::from(row as u32 / 7 % 90 + chance % 3)),
                 (Channel::IntakeAirTemperature, |chance, row| f64::from(8 + row as u32 / 40 + chance % 2)),
@@ -196,7 +199,7 @@ proptest! {
         let text = format!("{value:.decimals$}");
         let written: f64 = text.parse().expect("it is a number");
         // 1.500 may be fifteen hundred where a comma would be asked about; a point is always decimal.
-        for (unit, millilitres) in [("mL", 1.0), ("cl", 10.0), ("dl", 100.0), ("L", 1000.0), ("fl oz", 29.573_529_562_5), ("qt", 946.352_946), ("gal", 3785.411_784)] {
+        for (unit, millilitres) in [("mL", 1.0), ("cl", 10.0), ("dl", 100.0), ("L", 1000.0), ("fl oz", 29.573_529_562_5), ("qt", 946.352_946), ("gal", 3_785.411_784)] {
             let back = parse::volume(&format!("{text} {unit}")).map(|volume| volume.millilitres() / millilitres);
             prop_assert!(back.as_ref().is_ok_and(|back| (back - written).abs() <= 1e-9 * (1.0 + written.abs())), "{text} {unit}: {back:?}");
         }

@@ -3,9 +3,9 @@
 use super::asked::Asked;
 use super::check::lead;
 use super::trend;
-use crate::vehicle::known_by;
 use crate::archive::{Entry, NotOpened};
 use crate::estimate::spoken::number;
+use crate::vehicle::known_by;
 use crate::web::App;
 use crate::web::markup::{Page, in_address, text};
 use crate::web::refusal::Refusal;
