@@ -2,6 +2,9 @@
 
 #[path = "web/journeys.rs"]
 mod journeys;
+#[path = "support/long_log.rs"]
+#[allow(dead_code, reason = "of its forms one is needed here")]
+mod long_log;
 #[path = "web/promises.rs"]
 mod promises;
 #[path = "web/refusals.rs"]

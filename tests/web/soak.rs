@@ -2,6 +2,7 @@
 //!
 //! `WELLBLED_SOAK=1000 cargo test --test web soak -- --nocapture` uploads so many times and prints what memory and time were needed.
 
+use crate::long_log::{self, Form, long_log};
 use crate::visitor::{Served, body, field, sample};
 use std::io::{Read, Write};
 use std::net::{Shutdown, SocketAddr, TcpStream};
@@ -221,6 +222,37 @@ fn the_program_ends_although_connections_are_open() {
     assert!(program.finish() < Duration::from_secs(3));
     assert!(TcpStream::connect(address).is_err(), "nobody listens any more");
     drop((idle, busy));
+}
+
+/// From the drop to the verdict: sent over a socket, checked, and the page of the answer fetched.
+#[test]
+fn an_hour_s_log_is_answered_while_one_waits() {
+    let mut program = Listening::new(Limits::default());
+    let browser = program.browser();
+    for form in [Form::Comma, Form::Gzip] {
+        let log = long_log(form);
+        let request = program.upload(&browser, &log);
+        let started = Instant::now();
+        let answer = program.ask(&request);
+        assert_eq!(status(&answer), "303", "{answer}");
+        let checked = started.elapsed();
+        let location = answer.split("location: ").nth(1).expect("it leads on").split(['#', '\r']).next().unwrap().to_owned();
+        let address = program.address;
+        let page = program
+            .ask(format!("GET {location} HTTP/1.1\r\nHost: {address}\r\nCookie: {}\r\nConnection: close\r\n\r\n", browser.0).as_bytes());
+        let whole = started.elapsed();
+        assert_eq!(status(&page), "200");
+        println!(
+            "one hour as {form:?}, {} rows, {:.1} MB: checked after {:.2} s, shown after {:.2} s ({} kB)",
+            long_log::ROWS,
+            log.len() as f64 / 1e6,
+            checked.as_secs_f64(),
+            whole.as_secs_f64(),
+            page.len() / 1000
+        );
+        assert!(whole < Duration::from_secs(20), "{whole:?}");
+    }
+    program.finish();
 }
 
 /// Memory over many uploads: after the first ones it grows no more, because only so many are held.
