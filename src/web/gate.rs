@@ -59,3 +59,35 @@ impl Drop for Waiting<'_> {
         self.0.fetch_sub(1, Ordering::Relaxed);
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::time::Duration;
+
+    #[tokio::test]
+    async fn a_fault_of_one_is_a_page_for_its_visitor_and_the_gate_stays_open() {
+        let gate = Gate::new(&Limits { checks: 1, ..Limits::default() });
+        for _ in 0..3 {
+            let fault = gate.pass(false, || -> () { panic!("on purpose") }).await;
+            assert_eq!(fault.err().map(|refusal| refusal.status.as_u16()), Some(500));
+        }
+        assert_eq!(gate.pass(true, || 1).await.ok(), Some(1));
+    }
+
+    #[tokio::test]
+    async fn the_line_is_bounded_and_whoever_leaves_it_makes_room() {
+        let gate = Arc::new(Gate::new(&Limits { checks: 1, waiting: 1, ..Limits::default() }));
+        let held = gate.places.clone().acquire_owned().await.unwrap();
+        let patient = {
+            let gate = gate.clone();
+            tokio::spawn(async move { gate.pass(false, || ()).await.is_ok() })
+        };
+        tokio::time::sleep(Duration::from_millis(20)).await;
+        assert_eq!(gate.pass(false, || ()).await.err().map(|refusal| refusal.status.as_u16()), Some(503));
+        patient.abort();
+        assert!(patient.await.is_err());
+        drop(held);
+        assert!(gate.pass(false, || ()).await.is_ok());
+    }
+}

@@ -224,6 +224,38 @@ fn the_program_ends_although_connections_are_open() {
     drop((idle, busy));
 }
 
+/// The program as it is started: it says where it is, answers there, and ends in good order when it is told to.
+#[cfg(unix)]
+#[test]
+fn the_program_says_where_it_is_and_ends_when_told_to() {
+    use std::io::{BufRead, BufReader};
+    use std::process::{Command, Stdio};
+    let store = tempfile::tempdir().unwrap();
+    for (more, key) in [(&[][..], false), (&["--listen", "0.0.0.0"][..], true)] {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_wellbled"))
+            .args(["serve", "--port", "0", "--store"])
+            .arg(store.path())
+            .args(more)
+            .stdout(Stdio::piped())
+            .spawn()
+            .expect("the program was built beside this test");
+        let mut lines = BufReader::new(child.stdout.take().unwrap()).lines().map(Result::unwrap);
+        let first = lines.next().unwrap();
+        let port = first.rsplit(':').next().unwrap().chars().take_while(char::is_ascii_digit).collect::<String>();
+        let said: Vec<String> = lines.by_ref().take(if key { 3 } else { 2 }).collect();
+        assert_eq!(said.iter().any(|line| line.starts_with("Key for the next device:  ")), key, "{said:?}");
+        let mut stream = TcpStream::connect(format!("127.0.0.1:{port}")).unwrap();
+        stream.write_all(format!("GET / HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nConnection: close\r\n\r\n").as_bytes()).unwrap();
+        let mut answer = String::new();
+        stream.read_to_string(&mut answer).unwrap();
+        assert_eq!(status(&answer), if key { "401" } else { "200" });
+        let told = Command::new("kill").args(["-TERM", &child.id().to_string()]).status().unwrap();
+        assert!(told.success());
+        assert_eq!(lines.last().as_deref(), Some("Ended."));
+        assert_eq!(child.wait().unwrap().code(), Some(0));
+    }
+}
+
 /// From the drop to the verdict: sent over a socket, checked, and the page of the answer fetched.
 #[test]
 fn an_hour_s_log_is_answered_while_one_waits() {
