@@ -5,7 +5,7 @@
 
 use super::plot as still;
 use crate::report::chart::{self, ChartError, Theme};
-use crate::report::document::{Axis, Chart, Curve};
+use crate::report::document::{Axis, Chart, Curve, Panel};
 use crate::report::words::escape;
 use serde_json::{Value, json};
 
@@ -14,22 +14,25 @@ const MOST_POINTS: usize = 720;
 
 /// What is drawn, as data.
 fn plot_data(chart: &Chart) -> Value {
-    let curve = |unit: &str, panel: usize, curve: &Curve, label: &str| {
-        let name = if curve.name.is_empty() { label } else { &curve.name };
-        let points: Vec<[f64; 2]> = thinned(curve).map(|(at, value)| [rounded(at, 10.0), rounded(value, 100.0)]).collect();
-        json!({ "name": name, "unit": unit, "panel": panel, "points": points })
-    };
-    let curves = chart
-        .panels
-        .iter()
-        .enumerate()
-        .flat_map(|(index, panel)| panel.curves.iter().map(move |one| curve(&panel.unit, index, one, &panel.label)));
+    let curves = chart.panels.iter().flat_map(|panel| panel.curves.iter().map(|one| curve(chart, panel, one)));
     let axis = match chart.axis {
         Axis::Time => "time",
         Axis::HeatPutIn => "heat",
         Axis::Years => "years",
     };
     json!({ "axis": axis, "curves": curves.collect::<Vec<_>>() })
+}
+
+/// One curve, named so that it is told from those of every panel.
+fn curve(chart: &Chart, panel: &Panel, curve: &Curve) -> Value {
+    let name = match (panel.curves.len(), chart.panels.len()) {
+        _ if curve.name.is_empty() => panel.label.clone(),
+        (1, _) => panel.label.clone(),
+        (_, 1) => curve.name.clone(),
+        _ => format!("{}, {}", panel.label, curve.name),
+    };
+    let points: Vec<[f64; 2]> = thinned(curve).map(|(at, value)| [rounded(at, 10.0), rounded(value, 100.0)]).collect();
+    json!({ "name": name, "unit": panel.unit, "points": points })
 }
 
 fn rounded(value: f64, steps: f64) -> f64 {

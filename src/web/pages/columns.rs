@@ -45,7 +45,7 @@ pub async fn show(State(app): State<Arc<App>>, Extension(session): Extension<Ses
 pub fn unread(app: &App, session: &Session, held: &Held, unread: &Unread) -> Response {
     let hints: String = unread.hint.lines().map(|line| format!("<p>{}</p>\n", text(&markup::sentence(line)))).collect();
     let title = if unread.about_columns { "One thing about this log has to be said" } else { "This log cannot be read" };
-    let wrong = if unread.about_columns { vec![Wrong::new(about(unread), unread.what.clone(), "")] } else { Vec::new() };
+    let wrong = if unread.about_columns { vec![Wrong::new(about(unread), "the log does not tell it", "say it here")] } else { Vec::new() };
     let to_field = if unread.about_columns && unread.understanding.is_some() {
         format!("<p><a href=\"#{}\">Go to the choice</a></p>\n", about(unread))
     } else {
