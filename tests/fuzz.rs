@@ -30,6 +30,8 @@ mod frames;
 mod notes;
 #[path = "fuzz/store.rs"]
 mod store;
+#[path = "fuzz/upload.rs"]
+mod upload;
 #[path = "fuzz/vehicle.rs"]
 mod vehicle;
 
@@ -37,7 +39,7 @@ use engine::{Tally, Target, fuzz};
 use std::time::{Duration, Instant};
 
 /// Every target, with the inputs that the ordinary test tries.
-const TARGETS: [(Target, usize); 8] = [
+const TARGETS: [(Target, usize); 9] = [
     (delimited::TARGET, 6000),
     (clock::TARGET, 6000),
     (columns::TARGET, 4000),
@@ -45,6 +47,7 @@ const TARGETS: [(Target, usize); 8] = [
     (notes::TARGET, 3000),
     (vehicle::TARGET, 2500),
     (store::TARGET, 250),
+    (upload::TARGET, 600),
     (check::TARGET, 250),
 ];
 
@@ -69,7 +72,7 @@ macro_rules! short {
 }
 
 mod each {
-    short! { delimited clock columns frames notes vehicle store check }
+    short! { delimited clock columns frames notes vehicle store upload check }
 }
 
 #[test]
