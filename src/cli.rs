@@ -32,7 +32,7 @@ The maker's procedure, local regulations and a licensed technician outrank anyth
 pub enum Verb {
     /// Check a log: pass, recheck or inconclusive, with reasons and what to do next.
     Check(Box<CheckArgs>),
-    /// Show how a log was understood: layout, clock, the channel of each column, gaps.
+    /// Show how a log was understood: layout, clock, columns, gaps.
     Columns(ColumnsArgs),
     /// Plan a refill: what to pour, what it stands, when it is due again; and the job card.
     Plan(Box<plan::PlanArgs>),
