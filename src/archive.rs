@@ -167,6 +167,14 @@ impl Archive {
         Ok(KeptRun { id: id.to_owned(), folder, record, log, judgings })
     }
 
+    /// How many bytes a kept log has, and whether it is packed: what opening the run will ask for. Nothing is read; none for a run that is
+    /// not there.
+    pub fn log_size(&self, id: &str) -> Option<(u64, bool)> {
+        let folder = is_id(id).then(|| self.run_folder(id))?;
+        let length = |name: &str| fs::metadata(folder.join(name)).map(|about| about.len()).ok();
+        length(record::PLAIN).map(|bytes| (bytes, false)).or_else(|| Some((length(record::PACKED)?, true)))
+    }
+
     /// Adds a judging to an opened run, after those that it has; its number is returned.
     ///
     /// # Errors

@@ -121,6 +121,14 @@ impl App {
         log.is_some_and(|log| log.bytes.len() > self.limits.heavy_bytes || log.bytes.starts_with(&[0x1f, 0x8b]))
     }
 
+    /// Whether kept runs are opened alone, by the same measure as logs that are sent.
+    pub fn alone_with<'a>(&self, runs: impl Iterator<Item = &'a str>) -> bool {
+        let Some(archive) = &self.archive else { return false };
+        let sizes = runs.filter_map(|run| archive.log_size(run));
+        let (bytes, packed) = sizes.fold((0_u64, false), |(all, any), (bytes, packed)| (all.saturating_add(bytes), any || packed));
+        packed || bytes > self.limits.heavy_bytes as u64
+    }
+
     /// The kept runs.
     ///
     /// # Errors

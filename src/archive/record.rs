@@ -15,6 +15,12 @@ use std::path::Path;
 /// The record's file name.
 pub const FILE: &str = "record.json";
 
+/// File name of a log as it was given.
+pub const PLAIN: &str = "log.csv";
+
+/// File name of a log that was given packed.
+pub const PACKED: &str = "log.csv.gz";
+
 /// Steps from each earlier format of the record to the next.
 pub const STEPS: &[Step] = &[];
 
@@ -105,7 +111,7 @@ impl Record {
 
     /// The name under which the log's bytes are kept.
     pub fn log_name(&self) -> &'static str {
-        if self.packed { "log.csv.gz" } else { "log.csv" }
+        if self.packed { PACKED } else { PLAIN }
     }
 
     pub(super) fn to_bytes(&self) -> Result<Vec<u8>, ArchiveError> {

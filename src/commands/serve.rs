@@ -24,6 +24,7 @@ pub fn run(args: &ServeArgs) -> Result<ExitCode, Failure> {
 }
 
 async fn serve(args: &ServeArgs) -> Result<(), Failure> {
+    let ended = ended();
     let (listeners, listening) = listeners(args).await?;
     let needs_key = !listening.ip().is_loopback();
     let archive = keep::archive(&args.store).ok();
@@ -41,7 +42,7 @@ async fn serve(args: &ServeArgs) -> Result<(), Failure> {
     };
     say(&format!("The page is at  {}\n{kept}\nEnd it with Ctrl-C.\n", addresses(listening)))?;
     let app = App::new(settings).map_err(|error| Failure::new(format_args!("the system gives no random numbers: {error}"), ""))?;
-    listen::serve(listeners, web::router(app), limits, ended()).await;
+    listen::serve(listeners, web::router(app), limits, ended).await;
     say("Ended.\n")
 }
 
@@ -88,19 +89,28 @@ fn refused(address: SocketAddr, error: &std::io::Error) -> Failure {
     Failure::new(format_args!("{address}: {what}"), hint)
 }
 
-/// Done when somebody wants the program to end.
-async fn ended() {
-    #[cfg(unix)]
-    {
-        use tokio::signal::unix::{SignalKind, signal};
-        if let Ok(mut terminated) = signal(SignalKind::terminate()) {
-            tokio::select! {
-                _ = terminated.recv() => {}
-                _ = tokio::signal::ctrl_c() => {}
+/// Done when somebody wants the program to end. It listens for that from now on, not only once it is waited for.
+#[cfg(unix)]
+fn ended() -> impl Future<Output = ()> {
+    use tokio::signal::unix::{SignalKind, signal};
+    let signals = [SignalKind::terminate(), SignalKind::interrupt()].map(signal);
+    async move {
+        match signals {
+            [Ok(mut terminated), Ok(mut interrupted)] => {
+                tokio::select! {
+                    _ = terminated.recv() => {}
+                    _ = interrupted.recv() => {}
+                }
             }
-            return;
+            // Without signals it runs until it is killed.
+            _ => std::future::pending().await,
         }
     }
+}
+
+/// Done when somebody wants the program to end.
+#[cfg(not(unix))]
+async fn ended() {
     if tokio::signal::ctrl_c().await.is_err() {
         // Without signals it runs until it is killed.
         std::future::pending::<()>().await;

@@ -23,13 +23,17 @@ pub struct Received {
     pub charge: Charge,
 }
 
-/// Reads a body. `make_room` is asked to free so many bytes when the account is full.
+/// Reads a body of at most so many bytes. `make_room` is asked to free so many bytes when the account is full.
 ///
 /// # Errors
 ///
 /// [`Refusal`] if it is too large, too slow, cut off, or more than the account holds.
-pub async fn read(mut body: Body, limits: &Limits, mut charge: Charge, make_room: impl Fn(usize)) -> Result<Received, Refusal> {
-    let most = limits.body_bytes;
+pub async fn read(
+    mut body: Body,
+    (limits, most): (&Limits, usize),
+    mut charge: Charge,
+    make_room: impl Fn(usize),
+) -> Result<Received, Refusal> {
     if body.size_hint().lower() > most as u64 {
         return Err(too_large(most));
     }
@@ -72,7 +76,10 @@ fn too_large(most: usize) -> Refusal {
     Refusal::new(
         StatusCode::PAYLOAD_TOO_LARGE,
         "Too large",
-        format!("What was sent is larger than {} MB.", most / 1_000_000),
+        format!(
+            "What was sent is larger than {}.",
+            if most < 1_000_000 { format!("{} kB", most / 1000) } else { format!("{} MB", most / 1_000_000) }
+        ),
         "Cut out the drive after the refill and send that part alone.",
     )
 }

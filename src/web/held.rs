@@ -26,7 +26,7 @@ pub struct Log {
 }
 
 /// An upload.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Held {
     /// Its number.
     pub token: String,
@@ -42,6 +42,8 @@ pub struct Held {
     pub outcome: Arc<Outcome>,
     /// What its bytes are charged with.
     pub charges: Vec<Arc<Charge>>,
+    /// What its answer is charged with.
+    pub answer: Charge,
 }
 
 /// Where uploads are held.
@@ -96,7 +98,7 @@ impl Shelf {
         let mut freed = 0;
         while freed < bytes {
             match drop_oldest(&mut all) {
-                Some(held) => freed += held.charges.iter().map(|charge| charge.bytes()).sum::<usize>(),
+                Some(held) => freed += held.charges.iter().map(|charge| charge.bytes()).sum::<usize>() + held.answer.bytes(),
                 None => break,
             }
         }

@@ -23,6 +23,18 @@ pub enum Outcome {
     Wrong(Vec<Wrong>),
 }
 
+impl Outcome {
+    /// About how many bytes it takes.
+    pub fn bytes(&self) -> usize {
+        let columns = |understood: &Option<Understanding>| understood.as_ref().map_or(0, |understood| 600 * understood.columns.len());
+        match self {
+            Self::Checked(answer) => answer.head.len() + answer.rest.len() + columns(&answer.understanding),
+            Self::Unread(unread) => 1000 + columns(&unread.understanding),
+            Self::Wrong(wrong) => 1000 * wrong.len(),
+        }
+    }
+}
+
 /// An answer as it is shown.
 #[derive(Clone, Debug)]
 pub struct Answer {

@@ -14,6 +14,9 @@ use std::collections::BTreeMap;
 /// Most bytes of a text that is typed.
 const MOST_TEXT: usize = 4096;
 
+/// Most bytes of a vehicle file: an ordinary one has about one thousand.
+const MOST_VEHICLE: usize = 256_000;
+
 /// Levels that are typed one by one: field, occasion.
 pub const LEVELS: [(&str, Occasion); 4] = [
     ("cold_before", Occasion::ColdBefore),
@@ -170,6 +173,10 @@ impl Typed {
             return vehicle_form::read(self).map(Some);
         }
         if let Some(file) = self.file("vehicle_file") {
+            if file.bytes.len() > MOST_VEHICLE {
+                let what = format!("{}: larger than {} kB, so it is no vehicle file", file.name, MOST_VEHICLE / 1000);
+                return Err(vec![Wrong::new("vehicle_file", what, "was the log chosen in its place?")]);
+            }
             let text = String::from_utf8(file.bytes.to_vec()).map_err(|_| {
                 vec![Wrong::new("vehicle_file", format!("{}: this is no text", file.name), "save it as plain text in UTF-8")]
             })?;

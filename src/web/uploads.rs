@@ -23,15 +23,31 @@ pub struct Form {
     pub charge: Arc<Charge>,
 }
 
+/// Most bytes of a form without a file.
+const SMALL: usize = 131_072;
+
+/// Receives a form without a file.
+///
+/// # Errors
+///
+/// As [`receive_files`].
+pub async fn receive(app: &App, session: &Session, request: Request) -> Result<Form, Refusal> {
+    received(app, session, request, SMALL).await
+}
+
 /// Receives a form of this session.
 ///
 /// # Errors
 ///
 /// [`Refusal`] if it is too large, too slow, not whole, or of another session.
-pub async fn receive(app: &App, session: &Session, request: Request) -> Result<Form, Refusal> {
+pub async fn receive_files(app: &App, session: &Session, request: Request) -> Result<Form, Refusal> {
+    received(app, session, request, app.limits.body_bytes).await
+}
+
+async fn received(app: &App, session: &Session, request: Request, most: usize) -> Result<Form, Refusal> {
     let kind = request.headers().get(header::CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
     let boundary = multipart::boundary(kind)?;
-    let received = body::read(request.into_body(), &app.limits, app.budget.open(), |bytes| app.shelf.make_room(bytes)).await?;
+    let received = body::read(request.into_body(), (&app.limits, most), app.budget.open(), |bytes| app.shelf.make_room(bytes)).await?;
     let typed = Typed::of(multipart::parts(&received.bytes, &boundary)?)?;
     if !app.sessions.is_form_of(typed.text("form"), session) {
         return Err(guard::strange_form());
@@ -79,6 +95,13 @@ pub async fn check(app: &App, wanted: Wanted) -> Result<String, Refusal> {
     let input = input(app, &wanted.log, &wanted.typed, &wanted.reading, wanted.story);
     let outcome = app.gate.pass(app.alone(wanted.log.as_ref()), move || input.outcome()).await?;
     let outcome = Arc::new(outcome.map_err(|error| Refusal::undrawn(&error))?);
+    let mut answer = app.budget.open();
+    if !answer.grow(outcome.bytes()) {
+        app.shelf.make_room(outcome.bytes());
+        if !answer.grow(outcome.bytes()) {
+            return Err(Refusal::busy("The program holds as much of other visitors as its memory is meant for."));
+        }
+    }
     let token = match wanted.token {
         Some(token) => token,
         None => Shelf::number()?,
@@ -86,7 +109,7 @@ pub async fn check(app: &App, wanted: Wanted) -> Result<String, Refusal> {
     let Wanted { log, typed, reading, story, charges, .. } = wanted;
     let anchor = if matches!(*outcome, Outcome::Checked(_)) { "result" } else { "errors" };
     let address = format!("/check/{token}#{anchor}");
-    app.shelf.put(Held { token, log, typed, reading, story, outcome, charges }, &app.limits);
+    app.shelf.put(Held { token, log, typed, reading, story, outcome, charges, answer }, &app.limits);
     Ok(address)
 }
 

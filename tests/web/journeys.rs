@@ -132,6 +132,16 @@ async fn a_vehicle_is_stated_in_one_way() {
 }
 
 #[tokio::test]
+async fn a_log_chosen_as_vehicle_file_is_noticed() {
+    let mut visitor = Served::new().visitor();
+    let log = sample("bakery-van/log.csv").repeat(3);
+    let address = visitor.post("/check", &[("log", Some("d.csv"), &log), ("vehicle_file", Some("d.csv"), &log)]).await.leads_to();
+    let page = visitor.get(&address).await;
+    assert_eq!(page.status, 422);
+    assert!(page.text.contains("href=\"#vehicle_file\"") && page.text.contains("so it is no vehicle file"), "{}", page.text);
+}
+
+#[tokio::test]
 async fn a_run_is_kept_found_again_and_judged_again_with_a_later_reading() {
     let served = Served::new();
     let mut visitor = served.visitor();

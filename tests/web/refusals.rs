@@ -177,6 +177,11 @@ async fn what_is_too_large_is_refused_before_it_is_read_and_as_it_comes() {
     let answer = visitor.post("/check", &[("log", Some("d.csv"), &[b'1'; 200_000])]).await;
     assert_eq!(answer.status, 413, "{}", answer.text);
     assert_eq!(served.app.budget.used(), 0, "and nothing of it is held");
+    let served = Served::with(Limits::default(), HOST, true);
+    let mut visitor = served.visitor();
+    let answer = visitor.post("/enter", &[field("key", "1"), field("more", &"1".repeat(200_000))]).await;
+    assert_eq!(answer.status, 413, "whoever was not let in sends little: {}", answer.text);
+    assert_eq!(served.app.budget.used(), 0, "and nothing of it is held");
 }
 
 #[tokio::test]

@@ -26,7 +26,7 @@ use std::sync::Arc;
 ///
 /// [`Refusal`] if the form cannot be taken, or too many wait.
 pub async fn send(State(app): State<Arc<App>>, Extension(session): Extension<Session>, request: Request) -> Result<Redirect, Refusal> {
-    let mut form = uploads::receive(&app, &session, request).await?;
+    let mut form = uploads::receive_files(&app, &session, request).await?;
     let log = form.typed.take_file("log").map(|sent| Log { name: sent.name, bytes: sent.bytes });
     let wanted = Wanted { token: None, log, typed: form.typed, reading: Options::default(), story: None, charges: vec![form.charge] };
     Ok(lead_to(&uploads::check(&app, wanted).await?))

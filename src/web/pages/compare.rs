@@ -24,8 +24,9 @@ use std::sync::Arc;
 /// [`Refusal`] if a run is not kept, or cannot be read.
 pub async fn page(State(app): State<Arc<App>>, Asked(asked): Asked) -> Result<Page, Refusal> {
     let archive = app.store()?.clone();
+    let alone = app.alone_with([asked.text("earlier"), asked.text("later")].into_iter());
     app.gate
-        .pass(false, move || {
+        .pass(alone, move || {
             let (one, other) = (asked.text("earlier"), asked.text("later"));
             if one.is_empty() || other.is_empty() || one == other {
                 return choose(&archive, &asked);

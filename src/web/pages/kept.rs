@@ -38,12 +38,13 @@ async fn judged<T: Send + 'static>(
     then: impl FnOnce(&Archive, &KeptRun, Again) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Refusal> {
     let archive = app.store()?.clone();
+    let alone = app.alone_with([id.as_str()].into_iter());
     let work = move || {
         let kept = open(&archive, &id)?;
         let again = again::anew(&archive, &kept).map_err(|error| Refusal::archive(&error))?;
         then(&archive, &kept, again)
     };
-    app.gate.pass(false, work).await?
+    app.gate.pass(alone, work).await?
 }
 
 /// `GET /runs/{run}`.
@@ -165,7 +166,7 @@ fn judgings(kept: &KeptRun) -> String {
 pub async fn judging(State(app): State<Arc<App>>, NamedTwice(id, number): NamedTwice) -> Result<Page, Refusal> {
     let archive = app.store()?.clone();
     app.gate
-        .pass(false, move || {
+        .pass(app.alone_with([id.as_str()].into_iter()), move || {
             let kept = open(&archive, &id)?;
             let found = kept.judgings.iter().find(|judging| judging.summary.number.to_string() == number);
             let judging = found.ok_or_else(|| Refusal::not_found("This run has no judging of that number.", "Go back to the run."))?;
@@ -219,7 +220,7 @@ pub async fn add(
     let archive = app.store()?.clone();
     let token = app.sessions.form_token(&session);
     app.gate
-        .pass(false, move || {
+        .pass(app.alone_with([id.as_str()].into_iter()), move || {
             let kept = open(&archive, &id)?;
             let stated = form.typed.stated(None).and_then(|stated| {
                 if stated.flagged.is_empty() {

@@ -46,19 +46,17 @@ pub async fn vehicles(app: &Arc<App>) -> Result<Vec<(String, String)>, Refusal> 
 pub async fn list(State(app): State<Arc<App>>, Asked(asked): Asked) -> Result<Page, Refusal> {
     let archive = app.store()?.clone();
     let vehicle = asked.text("vehicle").to_owned();
-    app.gate
-        .pass(false, move || {
-            let listing = archive.listing().map_err(|error| Refusal::archive(&error))?;
-            if vehicle.is_empty() {
-                return Ok(all(&listing.entries, &listing.not_opened));
-            }
-            let of = |entry: &&Entry| entry.vehicle.as_deref().map(known_by) == Some(known_by(&vehicle));
-            let runs: Vec<Entry> = listing.entries.iter().filter(of).cloned().collect();
-            let name = runs.first().and_then(|run| run.vehicle.clone()).unwrap_or(vehicle);
-            let trend = trend::section(&archive, &name, &runs)?;
-            Ok(one(&name, &runs, &trend))
-        })
-        .await?
+    let listed = archive.clone();
+    let listing = app.gate.pass(false, move || listed.listing().map_err(|error| Refusal::archive(&error))).await??;
+    if vehicle.is_empty() {
+        return Ok(all(&listing.entries, &listing.not_opened));
+    }
+    let wanted = Some(known_by(&vehicle));
+    let of = |entry: &Entry| entry.vehicle.as_deref().map(known_by) == wanted;
+    let runs: Vec<Entry> = listing.entries.into_iter().filter(of).collect();
+    let name = runs.first().and_then(|run| run.vehicle.clone()).unwrap_or(vehicle);
+    let alone = app.alone_with(runs.iter().take(trend::MOST).map(|run| run.id.as_str()));
+    app.gate.pass(alone, move || trend::section(&archive, &name, &runs).map(|trend| one(&name, &runs, &trend))).await?
 }
 
 fn all(runs: &[Entry], not_opened: &[NotOpened]) -> Page {

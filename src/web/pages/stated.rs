@@ -150,7 +150,7 @@ pub async fn correct(
     request: Request,
 ) -> Result<Redirect, Refusal> {
     let held = app.shelf.get(&number, &app.limits)?;
-    let mut form = uploads::receive(&app, &session, request).await?;
+    let mut form = uploads::receive_files(&app, &session, request).await?;
     let mut wanted = Wanted::again(&held);
     // Bytes stay charged as long as a file of theirs is held.
     let files_sent = form.typed.has_files();

@@ -13,7 +13,7 @@ use crate::web::refusal::Refusal;
 const FEWEST: usize = 3;
 
 /// Most runs that are measured anew for one page, the latest ones; `wellbled history trend` takes them all.
-const MOST: usize = 40;
+pub const MOST: usize = 40;
 
 /// The section of a vehicle's trend; empty under three runs. A run that cannot be read is named and left out.
 ///
