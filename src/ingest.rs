@@ -233,7 +233,11 @@ fn walk_wide<'a>(
     told: &BTreeMap<Channel, usize>,
 ) -> Walked<'a> {
     let keep = |column: usize| fits.get(column).is_some_and(Option::is_some) || told.values().any(|&taken| taken == column);
-    let mut series: Vec<Series> = (0..headings.len()).map(|column| Series::new(keep(column))).collect();
+    let mut series: Vec<Series> = headings
+        .iter()
+        .enumerate()
+        .map(|(column, heading)| Series::stated(keep(column), heading.unit.as_ref().map(|(unit, _)| *unit)))
+        .collect();
     let table = table::walk(text, dialect, clock, shorts_kept, |row, cells| {
         let row = u32::try_from(row).unwrap_or(u32::MAX);
         for (series, cell) in series.iter_mut().zip(cells) {

@@ -443,6 +443,16 @@ fn units_that_are_not_stated_are_inferred_and_said() {
     );
 }
 
+/// One cell with another unit behind it is turned into the unit of its column; it does not turn the column.
+#[test]
+fn an_odd_unit_in_one_cell_leaves_the_others_alone() {
+    let odd = |row: usize| if row == 300 { "122 °F,800".to_owned() } else { ordinary(row) };
+    let got = ingest(&log(HEADING, 600, odd));
+    let coolant = got.run.trace(Channel::CoolantTemperature).unwrap();
+    assert_eq!((coolant.len(), coolant.at(0.0)), (600, Some(20.0)));
+    assert!(coolant.at(300.0).is_some_and(|celsius| (celsius - 50.0).abs() < 1e-9));
+}
+
 /// Damage of every kind to an ordinary log: whatever comes back is an error or a run in order, never a panic.
 #[test]
 fn no_damage_makes_it_panic() {

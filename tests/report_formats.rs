@@ -585,3 +585,18 @@ mod read_back {
         markup.split('<').skip(1).map(|rest| rest.split('>').next().unwrap_or("").to_owned()).collect()
     }
 }
+
+/// A drive whose only coolant reading comes after the engine stopped has no highest reading, and says none.
+#[test]
+fn a_drive_without_a_reading_while_the_engine_runs_has_no_highest() {
+    let rows: String =
+        (0..61).map(|row| format!("{},{},{}\n", row * 10, if row == 24 { "88" } else { "" }, if row < 4 { 800 } else { 0 })).collect();
+    let log = format!("time (s),coolant temperature (°C),engine speed (rpm)\n{rows}");
+    let run = wellbled::ingest::read(log.as_bytes(), "log.csv", &wellbled::ingest::Options::default()).expect("it is a log").run;
+    let document = wellbled::check::Checked::of(&run, &wellbled::check::Beside::default()).document;
+    assert!(
+        document.chart.description.starts_with("Coolant temperature over 10:00 min: from 88 to 88 °C."),
+        "{}",
+        document.chart.description
+    );
+}

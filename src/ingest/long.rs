@@ -71,8 +71,8 @@ pub fn walk<'a>(text: &'a str, dialect: &Dialect<'a>, clock: Source, places: Lon
             if unit.is_empty() || heading.unit.is_some() {
                 heading.below = signal;
             }
+            series.push(Series::stated(true, heading.unit.as_ref().map(|(unit, _)| *unit)));
             headings.push(heading);
-            series.push(Series::new(true));
             series.len() - 1
         });
         if let Some(series) = series.get_mut(index) {

@@ -24,7 +24,7 @@ pub struct Series {
     pub count: usize,
     /// Lowest and highest.
     pub range: Option<[f64; 2]>,
-    /// Unit written after the numbers.
+    /// Unit of the numbers: what the heading states, else what is written after them.
     pub unit: Option<&'static Unit>,
     /// Words where numbers should be: how many, the first one's row, and the first one.
     pub words: Option<(usize, u32, String)>,
@@ -33,9 +33,10 @@ pub struct Series {
 }
 
 impl Series {
-    /// A series that keeps its numbers, or only counts them.
-    pub fn new(keep: bool) -> Self {
-        Self { keep, ..Self::default() }
+    /// A series that keeps its numbers, or only counts them; `unit` is what its heading states. A number with another unit behind it is
+    /// turned into that one, so that one odd cell does not turn all the others.
+    pub fn stated(keep: bool, unit: Option<&'static Unit>) -> Self {
+        Self { keep, unit, ..Self::default() }
     }
 
     /// Takes in one cell; whether it held a number.

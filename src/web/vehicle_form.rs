@@ -6,6 +6,7 @@
 use super::labels::label;
 use super::markup::{Fields, Wrong};
 use super::typed::Typed;
+use crate::excerpt::shorten;
 use crate::vehicle::{Vehicle, VehicleError};
 use toml::{Table, Value};
 
@@ -45,7 +46,11 @@ pub fn read(typed: &Typed) -> Result<(Vehicle, String), Vec<Wrong>> {
         let text = typed.text(field);
         let entry = match *field {
             "v_percent" => Value::Float(percent(text).ok_or_else(|| {
-                vec![Wrong::new(*field, format!("`{text}` is no percentage"), "write the share of concentrate by volume: 50")]
+                vec![Wrong::new(
+                    *field,
+                    format!("`{}` is no percentage", shorten(text, 60)),
+                    "write the share of concentrate by volume: 50",
+                )]
             })?),
             _ => Value::String(text.to_owned()),
         };

@@ -165,11 +165,12 @@ fn phases(run: &Run, analysis: &Analysis) -> Vec<Phase> {
 fn description(run: &Run, analysis: &Analysis) -> String {
     let ends = run.trace(Channel::CoolantTemperature).and_then(|trace| Some((*trace.value.first()?, *trace.value.last()?)));
     let mut sentences = vec![match ends {
-        Some((first, last)) => format!(
-            "Coolant temperature over {}: from {first:.0} to {last:.0} °C, highest {:.0} °C.",
-            words::clock(run.duration),
-            analysis.opening.highest
-        ),
+        Some((first, last)) => {
+            // Without a reading while the engine runs there is none.
+            let highest = Some(analysis.opening.highest).filter(|highest| highest.is_finite());
+            let highest = highest.map_or(String::new(), |highest| format!(", highest {highest:.0} °C"));
+            format!("Coolant temperature over {}: from {first:.0} to {last:.0} °C{highest}.", words::clock(run.duration))
+        }
         None => "The log has no coolant temperature.".to_owned(),
     }];
     if let Some(rating) = wax_rating(&run.vehicle.thermostat) {

@@ -3,6 +3,7 @@
 use super::asked::{Named, lead_to};
 use crate::channel::Channel;
 use crate::estimate::spoken::number;
+use crate::excerpt::shorten;
 use crate::ingest::Options;
 use crate::ingest::understanding::{ColumnUnderstanding, Understanding, UnitSource};
 use crate::web::App;
@@ -208,7 +209,7 @@ fn reading(typed: &Typed) -> Result<Options, Refusal> {
             Refusal::new(
                 StatusCode::UNPROCESSABLE_ENTITY,
                 "Seconds between two rows",
-                format!("`{text}` is no number of seconds."),
+                format!("`{}` is no number of seconds.", shorten(&text, 60)),
                 "Go back and write a number, such as 0.5.",
             )
         })

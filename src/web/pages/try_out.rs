@@ -2,6 +2,7 @@
 
 use super::asked::lead_to;
 use super::check::lead;
+use crate::excerpt::shorten;
 use crate::rehearsal::{self, STORIES};
 use crate::web::App;
 use crate::web::held::Log;
@@ -66,7 +67,11 @@ pub async fn make(State(app): State<Arc<App>>, Extension(session): Extension<Ses
         let wrong = if story.is_none() {
             Wrong::new("story", "no story of this name is told", "choose one of the list")
         } else {
-            Wrong::new("seed", format!("`{}` is no number of a telling", typed.text("seed")), "write a whole number, such as 7")
+            Wrong::new(
+                "seed",
+                format!("`{}` is no number of a telling", shorten(typed.text("seed"), 60)),
+                "write a whole number, such as 7",
+            )
         };
         return Ok((StatusCode::UNPROCESSABLE_ENTITY, form(&app, &session, &typed, &[wrong])).into_response());
     };
