@@ -162,15 +162,6 @@ impl Plan {
 
     /// The cautions of the work, in the order in which they are printed: a refill has them all.
     pub fn cautions() -> [Caution; 8] {
-        [
-            Caution::Overheating,
-            Caution::HotCap,
-            Caution::Fan,
-            Caution::Exhaust,
-            Caution::Raised,
-            Caution::Glycol,
-            Caution::Recorder,
-            Caution::Maker,
-        ]
+        Caution::ALL
     }
 }

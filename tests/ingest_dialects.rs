@@ -3,6 +3,10 @@
 //! The log: a shop's van warms up from 20 °C to 88 °C in ten minutes, a row every half second, then holds. Whole degrees,
 //! quarter revolutions. Nothing in it is real.
 
+#[path = "support/encodings.rs"]
+mod encodings;
+
+use encodings::{ENCODINGS, encoded};
 use std::fmt::Write as _;
 use std::io::Write as _;
 use wellbled::channel::Channel;
@@ -121,27 +125,8 @@ fn line_ends_and_encodings() {
     for end in ["\r\n", "\r", "\n\n", "\r\n\r\n"] {
         holds_the_log(&read_text(&text.replace('\n', end)), &format!("line end {end:?}"), EXACT);
     }
-    let bytes_of = |name: &str| -> Vec<u8> {
-        match name {
-            "UTF-8 with byte order mark" => [b"\xef\xbb\xbf", text.as_bytes()].concat(),
-            "UTF-16 LE" => [0xff, 0xfe].into_iter().chain(text.encode_utf16().flat_map(u16::to_le_bytes)).collect(),
-            "UTF-16 BE" => [0xfe, 0xff].into_iter().chain(text.encode_utf16().flat_map(u16::to_be_bytes)).collect(),
-            "UTF-16 LE without byte order mark" => text.encode_utf16().flat_map(u16::to_le_bytes).collect(),
-            "UTF-16 BE without byte order mark" => text.encode_utf16().flat_map(u16::to_be_bytes).collect(),
-            "Windows-1252" => text.chars().map(|c| c as u8).collect(),
-            _ => text.clone().into_bytes(),
-        }
-    };
-    for name in [
-        "UTF-8",
-        "UTF-8 with byte order mark",
-        "UTF-16 LE",
-        "UTF-16 BE",
-        "UTF-16 LE without byte order mark",
-        "UTF-16 BE without byte order mark",
-        "Windows-1252",
-    ] {
-        let got = read(&bytes_of(name), "van.csv", &Options::default()).unwrap_or_else(|error| panic!("{name}: {error}"));
+    for name in ENCODINGS {
+        let got = read(&encoded(&text, name), "van.csv", &Options::default()).unwrap_or_else(|error| panic!("{name}: {error}"));
         assert_eq!(got.understanding.encoding, name);
         holds_the_log(&got, name, EXACT);
     }

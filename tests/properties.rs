@@ -3,9 +3,12 @@
 //!
 //! The seed is fixed, so that each run of the tests asks the same; `PROPTEST_RNG_SEED` asks others.
 
+#[path = "support/encodings.rs"]
+mod encodings;
 #[path = "support/written.rs"]
 mod written;
 
+use encodings::ENCODINGS;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
 use serde_json::Value;
@@ -23,7 +26,7 @@ use wellbled::rehearsal::{self, Rehearsal, Scenario, logger, random_scenario};
 use wellbled::run::Run;
 use wellbled::units::parse;
 use wellbled::vehicle::Vehicle;
-use written::{CLOCKS, Clock, Dialect, ENCODINGS, Made, Units};
+use written::{CLOCKS, Clock, Dialect, Made, Units};
 
 /// The value of a channel at a row, by a number that chance gives.
 type Written = fn(u32, usize) -> f64;

@@ -45,8 +45,8 @@ pub const PRIOR: f64 = 0.1;
 /// Volume from which gas matters: so many millilitres, or a share of the capacity if that is more (own choice).
 pub const THRESHOLD: (f64, f64) = (60.0, 0.01);
 
-/// Farthest the evidence of one run may move the odds, as a natural logarithm: beyond 100 to 1 the made runs are too few to tell.
-const MOST: f64 = 4.6;
+/// Farthest the evidence may move the odds, as a natural logarithm: beyond 100 to 1 the made runs are too few to tell.
+pub const MOST: f64 = 4.6;
 
 /// Standard uncertainty of the logarithm of the odds: how far the made runs of one kind of drive, layout or recorder lie off what is said
 /// of all (`docs/calibration.md`).
@@ -150,11 +150,9 @@ impl TrappedAir {
         let numbers = seen.numbers(threshold);
         let evidence = evidence(&numbers);
         let prior = prior.clamp(1e-4, 1.0 - 1e-4);
-        let odds = log_odds(prior) + evidence;
-        let half = normal_quantile(0.975) * LOG_ODDS_U;
         let signatures = signatures(&seen, &numbers);
         Self {
-            probability: Estimate::from_interval(probability(odds), [odds - half, odds + half].map(probability), Unit::One),
+            probability: by_evidence(prior, evidence),
             prior,
             likelihood_ratio: evidence.exp(),
             place: place(&numbers, evidence),
@@ -194,6 +192,13 @@ pub fn log_odds(probability: f64) -> f64 {
 /// Probability of odds, given as their natural logarithm.
 pub fn probability(log_odds: f64) -> f64 {
     1.0 / (1.0 + (-log_odds).exp())
+}
+
+/// The probability after evidence, the natural logarithm of a likelihood ratio, with its 95 % interval.
+pub fn by_evidence(prior: f64, evidence: f64) -> Estimate {
+    let odds = log_odds(prior) + evidence;
+    let half = normal_quantile(0.975) * LOG_ODDS_U;
+    Estimate::from_interval(probability(odds), [odds - half, odds + half].map(probability), Unit::One)
 }
 
 /// What a group that the records have adds to the natural logarithm of the odds, against a run without pockets.

@@ -2,10 +2,12 @@
 
 use super::error::ArchiveError;
 use super::judged::Judging;
+use super::listing;
 use super::record::{How, Record};
 use crate::ingest;
 use crate::run::Run;
 use crate::vehicle::Vehicle;
+use chrono::NaiveDateTime;
 use std::path::PathBuf;
 
 /// What a run is kept of, besides the judging.
@@ -46,6 +48,11 @@ pub struct KeptRun {
 }
 
 impl KeptRun {
+    /// When the vehicle was driven: by the log's clock, else the time of keeping.
+    pub fn driven(&self) -> NaiveDateTime {
+        listing::driven(self.record.started, self.record.kept)
+    }
+
     /// How a report calls it: its file with the day on which it was driven, else kept.
     pub fn called(&self) -> String {
         match self.record.started {

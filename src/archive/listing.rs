@@ -37,8 +37,13 @@ pub struct Entry {
 impl Entry {
     /// When the vehicle was driven: by the log's clock, else the time of keeping.
     pub fn driven(&self) -> NaiveDateTime {
-        self.started.unwrap_or_else(|| self.kept.with_timezone(&Local).naive_local())
+        driven(self.started, self.kept)
     }
+}
+
+/// When a run was driven: by its log's clock, else the time of keeping on this machine's clock.
+pub(super) fn driven(started: Option<NaiveDateTime>, kept: DateTime<Utc>) -> NaiveDateTime {
+    started.unwrap_or_else(|| kept.with_timezone(&Local).naive_local())
 }
 
 /// A run that is there and cannot be opened.

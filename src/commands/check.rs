@@ -10,14 +10,11 @@ use crate::keeping::Judging;
 use crate::keeping::earlier::Now;
 use crate::report::document::Document;
 use crate::report::summary::{self, Facts};
-use crate::report::{chart, csv, customary, html, json, text};
+use crate::report::{csv, customary, html, json, text};
 use crate::run::Run;
 use std::borrow::Cow;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
-
-/// Width and height of a PNG or SVG plot, in pixels: sharp on a phone, whole on a page.
-const PLOT_PIXELS: (u32, u32) = (1200, 800);
 
 /// Widest text printed on a terminal, in columns.
 const WIDEST: usize = 80;
@@ -101,19 +98,14 @@ impl Endings {
 }
 
 fn write_files(args: &CheckArgs, endings: &Endings, document: &Document, facts: &Facts) -> Result<(), Failure> {
-    let undrawn = |error: chart::ChartError| Failure::new(&error, error.hint());
     if let Some(path) = &args.report {
-        output::write(path, html::render(document).map_err(undrawn)?.as_bytes())?;
+        output::write(path, html::render(document).map_err(output::undrawn)?.as_bytes())?;
     }
     if let Some(path) = &args.page.summary {
-        output::write(path, summary::render(document, facts).map_err(undrawn)?.as_bytes())?;
+        output::write(path, summary::render(document, facts).map_err(output::undrawn)?.as_bytes())?;
     }
     if let (Some(path), Some(ending)) = (&args.plot, endings.plot) {
-        let bytes = match ending {
-            "png" => chart::png(&document.chart, PLOT_PIXELS).map_err(undrawn)?,
-            _ => chart::svg(&document.chart, chart::Theme::Paper, PLOT_PIXELS).map_err(undrawn)?.into_bytes(),
-        };
-        output::write(path, &bytes)?;
+        output::plot(path, ending, &document.chart)?;
     }
     Ok(())
 }

@@ -8,18 +8,16 @@ use crate::archive::Archive;
 use crate::check::Earlier;
 use crate::cli::Units;
 use crate::cli::compare::{CompareArgs, CompareFormat, MovedArgs};
+use crate::comparison::trend::day_of;
 use crate::comparison::{self, Decision, Drive};
 use crate::keeping::earlier as keeping;
 use crate::report::moved::{self, Moved};
-use crate::report::{build, chart, customary};
+use crate::report::{build, customary};
 use crate::run::Run;
 use crate::vehicle::Vehicle;
 use chrono::NaiveDateTime;
 use std::path::Path;
 use std::process::ExitCode;
-
-/// Width and height of a PNG or SVG picture, in pixels.
-const PLOT_PIXELS: (u32, u32) = (1200, 800);
 
 /// Exit code where neither a change nor a likeness could be told.
 const NOTHING_TOLD: u8 = 3;
@@ -100,7 +98,7 @@ fn two(then: Drive, now: Drive, out: &MovedArgs, plot: Option<&'static str>) -> 
 
 /// Prints what several runs tell, in the order of their days.
 pub(super) fn over_time(vehicle: &str, runs: &[Dated], out: &MovedArgs, plot: Option<&'static str>) -> Result<ExitCode, Failure> {
-    let dated = runs.iter().filter_map(|run| Some((build::comparison::day_of(run.driven?), run.it.drive())));
+    let dated = runs.iter().filter_map(|run| Some((day_of(run.driven?), run.it.drive())));
     let drives: Vec<(f64, Drive)> = dated.collect();
     let all = comparison::series(&drives);
     give(&build::comparison::over_time(vehicle, &drives, &all), out, plot)?;
@@ -116,21 +114,16 @@ pub(super) fn picture(out: &MovedArgs) -> Result<Option<&'static str>, Failure> 
 
 /// Prints what moved and writes the files that were asked for.
 fn give(found: &Moved, out: &MovedArgs, plot: Option<&'static str>) -> Result<(), Failure> {
-    let undrawn = |error: chart::ChartError| Failure::new(&error, error.hint());
     let customary = (out.units == Units::Us).then(|| customary::moved(found));
     let read = customary.as_ref().unwrap_or(found);
     if let Some(path) = &out.report {
-        output::write(path, moved::html(read).map_err(undrawn)?.as_bytes())?;
+        output::write(path, moved::html(read).map_err(output::undrawn)?.as_bytes())?;
     }
     if let (Some(path), Some(ending)) = (&out.plot, plot) {
         let Some(picture) = &read.chart else {
             return Err(Failure::new("these runs have no reading in common that could be drawn", "leave --plot out"));
         };
-        let bytes = match ending {
-            "png" => chart::png(picture, PLOT_PIXELS).map_err(undrawn)?,
-            _ => chart::svg(picture, chart::Theme::Paper, PLOT_PIXELS).map_err(undrawn)?.into_bytes(),
-        };
-        output::write(path, &bytes)?;
+        output::plot(path, ending, picture)?;
     }
     say(&match out.format {
         CompareFormat::Text => moved::text(read, style()),

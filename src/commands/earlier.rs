@@ -52,7 +52,6 @@ pub fn not_found(asked: &str, archive: &Archive, error: ArchiveError) -> Failure
 
 /// The kept drive from before the work of this vehicle. What cannot be listed or read is said and is no reason not to check.
 pub fn before_work(store: &StoreArg, now: &Now) -> Option<Earlier> {
-    now.run.vehicle.name.as_ref()?;
     let archive = archive(store).ok()?;
     keeping::before_work(&archive, now).unwrap_or_else(|error| {
         super::keep::Told::of(keeping::left_out(&error)).tell();

@@ -1,6 +1,8 @@
 //! Writing files whole or not at all.
 
 use super::failure::Failure;
+use crate::report::chart;
+use crate::report::document::Chart;
 use std::fs::{self, File, OpenOptions};
 use std::io::Write;
 use std::path::Path;
@@ -45,6 +47,27 @@ fn readable_by_all(file: &File) -> std::io::Result<()> {
 #[cfg(not(unix))]
 fn readable_by_all(_: &File) -> std::io::Result<()> {
     Ok(())
+}
+
+/// Width and height of a PNG or SVG plot, in pixels: sharp on a phone, whole on a page.
+const PLOT_PIXELS: (u32, u32) = (1200, 800);
+
+/// Writes a plot in the form that the ending of its name, as [`ending`] found it, asks for.
+///
+/// # Errors
+///
+/// [`Failure`] if it cannot be drawn or written.
+pub fn plot(path: &Path, ending: &str, chart: &Chart) -> Result<(), Failure> {
+    let bytes = match ending {
+        "png" => chart::png(chart, PLOT_PIXELS),
+        _ => chart::svg(chart, chart::Theme::Paper, PLOT_PIXELS).map(String::into_bytes),
+    };
+    write(path, &bytes.map_err(undrawn)?)
+}
+
+/// A plot that cannot be drawn, as the person reads it.
+pub fn undrawn(error: chart::ChartError) -> Failure {
+    Failure::new(&error, error.hint())
 }
 
 /// A file name's ending in small letters, if it is one of `known`.

@@ -23,15 +23,8 @@ mod weights;
 
 use crate::analysis::trapped_air::signs::{Group, MEANINGS, Numbers};
 use crate::analysis::trapped_air::weights::TYPICAL;
-use crate::analysis::trapped_air::{TrappedAir, Where};
-use crate::estimate::{Estimate, Unit, normal_quantile};
+use crate::analysis::trapped_air::{self, MOST, TrappedAir, Where};
 use weights::{AFTER, BEFORE};
-
-/// Farthest the evidence may move the odds, as a natural logarithm; as for a single drive.
-const MOST: f64 = 4.6;
-
-/// Standard uncertainty of the logarithm of the odds; as for a single drive.
-const LOG_ODDS_U: f64 = 0.4;
 
 /// First number of each stretch of the reading's signs: where it is 1 the stretch was seen.
 const PRESENT: [(std::ops::Range<usize>, usize); 3] = [(1..6, 0), (7..8, 6), (11..13, 10)];
@@ -47,11 +40,8 @@ pub fn with_baseline(after: &TrappedAir, before: &TrappedAir) -> Option<TrappedA
 
 fn weighed(after: &TrappedAir, carried: &[Option<f64>; TYPICAL.len()]) -> TrappedAir {
     let evidence = evidence(&after.numbers, carried).clamp(-MOST, MOST);
-    let odds = (after.prior / (1.0 - after.prior)).ln() + evidence;
-    let share = |log_odds: f64| 1.0 / (1.0 + (-log_odds).exp());
-    let half = normal_quantile(0.975) * LOG_ODDS_U;
     let mut pair = TrappedAir {
-        probability: Estimate::from_interval(share(odds), [share(odds - half), share(odds + half)], Unit::One),
+        probability: trapped_air::by_evidence(after.prior, evidence),
         likelihood_ratio: evidence.exp(),
         place: if evidence > 0.0 { after.place } else { Where::None },
         ..after.clone()

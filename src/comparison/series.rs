@@ -39,14 +39,12 @@ pub struct Limit {
 }
 
 impl Series {
-    /// Whether a trend is shown that has taken the measure farther than what counts as alike: over the runs, even at its slowest, beyond the
-    /// measure's margin. Small steps that happen to go one way are a trend by order alone.
+    /// Whether a trend is shown that has taken the measure farther than what counts as alike.
     pub fn matters(&self) -> bool {
         let Trend::Stated(stated) = &self.trend else { return false };
         let (Some((_, first, then)), Some((_, last, _))) = (self.values.first(), self.values.last()) else { return false };
         let margin = if self.measure.is_share() { self.margin * then.value.abs() } else { self.margin };
-        let slowest = stated.interval_95.map(f64::abs).into_iter().fold(f64::INFINITY, f64::min);
-        stated.moves() && slowest * (last - first) > margin
+        stated.goes_beyond(margin, last - first)
     }
 }
 

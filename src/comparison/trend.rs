@@ -21,6 +21,7 @@ pub mod kendall;
 pub use forecast::Forecast;
 
 use crate::numeric::robust;
+use chrono::{Datelike, NaiveDateTime, Timelike};
 use kendall::Kendall;
 
 /// Fewest runs from which a trend is stated.
@@ -30,7 +31,7 @@ pub const FEWEST_RUNS: usize = 5;
 pub const FEWEST_DRAWN: usize = 3;
 
 /// Level of significance of a trend.
-const SIGNIFICANCE: f64 = 0.05;
+pub const SIGNIFICANCE: f64 = 0.05;
 
 /// One run's value of a measure.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,6 +69,11 @@ pub struct Stated {
 
 /// Days in a year.
 pub const YEAR: f64 = 365.25;
+
+/// A moment as a day of the common era, with its part.
+pub fn day_of(moment: NaiveDateTime) -> f64 {
+    f64::from(moment.num_days_from_ce()) + f64::from(moment.num_seconds_from_midnight()) / 86_400.0
+}
 
 impl Trend {
     /// Of runs in any order; values and days that are not finite, and runs at the very same moment as an earlier one, are left out.
@@ -111,6 +117,13 @@ impl Stated {
     /// Whether a trend is shown.
     pub fn moves(&self) -> bool {
         self.test.chance < SIGNIFICANCE && (self.interval_95[0] > 0.0 || self.interval_95[1] < 0.0)
+    }
+
+    /// Whether a trend is shown that, even at its slowest, has gone farther than `margin` in so many days. Small steps that happen to go one
+    /// way are a trend by order alone.
+    pub fn goes_beyond(&self, margin: f64, days: f64) -> bool {
+        let slowest = self.interval_95.map(f64::abs).into_iter().fold(f64::INFINITY, f64::min);
+        self.moves() && slowest * days > margin
     }
 
     /// The line through the medians, at a day.

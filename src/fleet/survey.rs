@@ -24,20 +24,16 @@ use super::kept::KeptRun;
 use super::number::OPENING;
 use super::order;
 use crate::comparison::Measure;
-use crate::comparison::trend::{FEWEST_RUNS, Point, Trend, YEAR};
+use crate::comparison::trend::{FEWEST_RUNS, Point, SIGNIFICANCE, Trend, YEAR, day_of};
 use crate::estimate::{Estimate, Unit};
 use crate::run::Run;
 use crate::vehicle::known_by;
 use crate::verdict::decision::Verdict;
-use chrono::NaiveDateTime;
 use polars::error::PolarsResult;
 use polars::prelude::{DataFrame, NamedFrom, Series, SortMultipleOptions};
 
 /// Fewest runs from which a drift is stated.
 pub const FEWEST: usize = FEWEST_RUNS;
-
-/// Level of significance of a drift, as the trend has it.
-const SIGNIFICANCE: f64 = 0.05;
 
 /// Why no next interval is given.
 pub const NO_INTERVAL: &str = "No kept run says how long its coolant lasts or when it is due: log, vehicle file and level notes do not state it, and what is \
@@ -82,7 +78,7 @@ impl Standing {
         }
         let days = self.years * YEAR;
         let moved = Estimate::from_interval(days * stated.slope, stated.interval_95.map(|end| days * end), Unit::Kelvin);
-        if least(&moved) > margin() { Drift::Beyond(moved) } else { Drift::Small(moved) }
+        if stated.goes_beyond(margin(), days) { Drift::Beyond(moved) } else { Drift::Small(moved) }
     }
 }
 
@@ -206,8 +202,10 @@ fn standing(runs: &[&KeptRun]) -> Option<Standing> {
     let latest = (*runs.last()?).clone();
     let found = latest.row.found()?;
     let look = found.verdict != Verdict::Pass || !latest.changed.is_empty();
-    let points: Vec<Point> =
-        runs.iter().filter_map(|run| Some(Point { day: day(run.about.driven), value: run.row.found()?.number(OPENING)?.value })).collect();
+    let points: Vec<Point> = runs
+        .iter()
+        .filter_map(|run| Some(Point { day: day_of(run.about.driven), value: run.row.found()?.number(OPENING)?.value }))
+        .collect();
     let ends = points.first().zip(points.last());
     Some(Standing {
         years: ends.map_or(0.0, |(first, last)| (last.day - first.day) / YEAR),
@@ -217,9 +215,4 @@ fn standing(runs: &[&KeptRun]) -> Option<Standing> {
         opening: Trend::of(&points),
         latest,
     })
-}
-
-/// Days since a fixed day.
-fn day(moment: NaiveDateTime) -> f64 {
-    moment.and_utc().timestamp() as f64 / 86_400.0
 }

@@ -1,7 +1,7 @@
 //! The earlier drive of a vehicle out of the archive: a run by its name, the last one, or the drive before the work.
 
 use crate::archive::earlier::Sought;
-use crate::archive::{Archive, ArchiveError};
+use crate::archive::{Archive, ArchiveError, KeptRun};
 use crate::check::Earlier;
 use crate::run::Run;
 
@@ -26,9 +26,16 @@ impl Now<'_> {
 ///
 /// [`ArchiveError`] if it is not there, damaged, or can no longer be read.
 pub fn kept(archive: &Archive, id: &str) -> Result<Earlier, ArchiveError> {
-    let kept = archive.open(id)?;
-    let run = kept.run()?;
-    Ok(Earlier::of(kept.called(), run))
+    measured(&archive.open(id)?)
+}
+
+/// An opened run, measured again.
+///
+/// # Errors
+///
+/// [`ArchiveError::NotRead`] if it can no longer be read.
+pub fn measured(kept: &KeptRun) -> Result<Earlier, ArchiveError> {
+    kept.run().map(|run| Earlier::of(kept.called(), run))
 }
 
 /// The latest kept drive of the same vehicle before this one; `None` if there is none or the vehicle has no name.

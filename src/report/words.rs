@@ -140,8 +140,13 @@ pub fn plain(text: &str) -> String {
 /// The text as it may stand between tags and inside quoted attributes: control characters are dropped, a number keeps its unit
 /// on its line.
 pub fn escape(text: &str) -> String {
+    entities(&bound(&plain(text)))
+}
+
+/// The text with what markup reads as its own written out, and nothing else changed.
+pub fn entities(text: &str) -> String {
     let mut escaped = String::with_capacity(text.len());
-    for c in bound(&plain(text)).chars() {
+    for c in text.chars() {
         match c {
             '&' => escaped.push_str("&amp;"),
             '<' => escaped.push_str("&lt;"),

@@ -21,20 +21,8 @@ pub fn text(text: &str) -> String {
 
 /// A text in a quoted attribute that comes back as it is: escaped and nothing else, control characters dropped.
 pub fn value(text: &str) -> String {
-    let mut escaped = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => escaped.push_str("&amp;"),
-            '<' => escaped.push_str("&lt;"),
-            '>' => escaped.push_str("&gt;"),
-            '"' => escaped.push_str("&quot;"),
-            '\'' => escaped.push_str("&#39;"),
-            '\n' | '\t' => escaped.push(c),
-            c if c.is_control() => {}
-            c => escaped.push(c),
-        }
-    }
-    escaped
+    let kept: String = text.chars().filter(|c| matches!(c, '\n' | '\t') || !c.is_control()).collect();
+    words::entities(&kept)
 }
 
 /// A text as a value in an address.

@@ -326,16 +326,7 @@ fn verdicts(page: &mut String, cases: &[Case]) {
     }
     page.push_str("\nWhat decided on healthy runs with the opening and 300 s after it:\n\n| finding | pass | recheck | inconclusive | not judged |\n|---|---|---|---|---|\n");
     let healthy: Vec<&Case> = cases.iter().filter(|case| case.healthy() && holds_opening(case)).collect();
-    for topic in [
-        Topic::Opening,
-        Topic::Regulation,
-        Topic::TrappedAir,
-        Topic::HeatRejection,
-        Topic::BoilingMargin,
-        Topic::SensorOffset,
-        Topic::LevelExpansion,
-        Topic::LevelLoss,
-    ] {
+    for topic in Topic::ALL {
         let count = |decision: Decision| healthy.iter().filter(|case| case.decided(topic) == Some(decision)).count().to_string();
         let decisions = [Decision::Pass, Decision::Recheck, Decision::Inconclusive, Decision::NotJudged].map(count).join(" | ");
         let _ = writeln!(page, "| {} | {decisions} |", topic.title());

@@ -3,6 +3,7 @@
 //! `rehearsal::logger` spells logs as its recorders do; this writer adds what only some recorders do (quotation marks, units after the
 //! values, long tables, dates in every order, encodings, packing, codes for "no reading"). It writes by what `docs/log-format.md` says.
 
+use crate::encodings::encoded;
 use std::io::Write as _;
 use wellbled::channel::Channel;
 
@@ -64,17 +65,6 @@ pub const CLOCKS: [Clock; 16] = [
     Clock::UnixMilliseconds,
     Clock::UnixMicroseconds,
     Clock::None,
-];
-
-/// Every encoding.
-pub const ENCODINGS: [&str; 7] = [
-    "UTF-8",
-    "UTF-8 with byte order mark",
-    "UTF-16 LE",
-    "UTF-16 BE",
-    "UTF-16 LE without byte order mark",
-    "UTF-16 BE without byte order mark",
-    "Windows-1252",
 ];
 
 /// How a run is written.
@@ -177,7 +167,7 @@ impl Dialect {
             text += &format!("Recorder 7{end}the yard's own, \"blue\"{end}{end}", end = self.line_end);
         }
         text += &if self.long { self.long(made) } else { self.wide(made) };
-        self.packed(self.encoded(&text))
+        self.packed(encoded(&text, self.encoding))
     }
 
     fn wide(&self, made: &Made) -> String {
@@ -234,18 +224,6 @@ impl Dialect {
             },
             None if with_unit => format!("{} {unit}", self.number(readings[row] * factor + offset, decimals)),
             None => self.number(readings[row] * factor + offset, decimals),
-        }
-    }
-
-    fn encoded(&self, text: &str) -> Vec<u8> {
-        match self.encoding {
-            "UTF-8 with byte order mark" => [b"\xef\xbb\xbf", text.as_bytes()].concat(),
-            "UTF-16 LE" => [0xff, 0xfe].into_iter().chain(text.encode_utf16().flat_map(u16::to_le_bytes)).collect(),
-            "UTF-16 BE" => [0xfe, 0xff].into_iter().chain(text.encode_utf16().flat_map(u16::to_be_bytes)).collect(),
-            "UTF-16 LE without byte order mark" => text.encode_utf16().flat_map(u16::to_le_bytes).collect(),
-            "UTF-16 BE without byte order mark" => text.encode_utf16().flat_map(u16::to_be_bytes).collect(),
-            "Windows-1252" => text.chars().map(|c| u8::try_from(u32::from(c)).expect("it is in Latin-1")).collect(),
-            _ => text.as_bytes().to_vec(),
         }
     }
 

@@ -4,7 +4,7 @@ mod overlay;
 mod series;
 
 pub use overlay::overlay;
-pub use series::{day_of, over_time};
+pub use series::over_time;
 
 use super::super::document::{Account, AccountPart, AccountRow, Document, Section, Words};
 use crate::comparison::{Change, Comparison, Decision, Drive, Measure};

@@ -6,8 +6,8 @@ use super::kept::{called, open};
 use super::report::{self, Units};
 use super::runs::tag;
 use crate::archive::{Archive, Entry, KeptRun};
-use crate::check::Earlier;
 use crate::comparison;
+use crate::keeping::earlier;
 use crate::report::{build, moved};
 use crate::vehicle::known_by;
 use crate::web::App;
@@ -59,9 +59,8 @@ fn in_list(entry: &Entry) -> String {
 /// What moved between two runs. Whichever is named first, the one driven first is the earlier.
 fn compared(archive: &Archive, one: &str, other: &str, units: Units) -> Result<Page, Refusal> {
     let (one, other) = (open(archive, one)?, open(archive, other)?);
-    let driven = |kept: &KeptRun| kept.record.started.unwrap_or_else(|| kept.record.kept.naive_utc());
-    let (then, now) = if driven(&one) <= driven(&other) { (one, other) } else { (other, one) };
-    let measured = |kept: &KeptRun| kept.run().map(|run| Earlier::of(kept.called(), run)).map_err(|error| Refusal::archive(&error));
+    let (then, now) = if one.driven() <= other.driven() { (one, other) } else { (other, one) };
+    let measured = |kept: &KeptRun| earlier::measured(kept).map_err(|error| Refusal::archive(&error));
     let (earlier, later) = (measured(&then)?, measured(&now)?);
     let comparison = comparison::compare(earlier.drive(), later.drive());
     let moved = units.moved(build::comparison::between(&comparison, earlier.drive(), later.drive()));

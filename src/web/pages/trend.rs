@@ -2,9 +2,10 @@
 
 use crate::archive::{Archive, Entry};
 use crate::check::Earlier;
+use crate::comparison::trend::day_of;
 use crate::comparison::{self, Drive};
 use crate::keeping::earlier;
-use crate::report::build::comparison::{day_of, over_time};
+use crate::report::build::comparison::over_time;
 use crate::report::moved;
 use crate::web::markup::text;
 use crate::web::refusal::Refusal;

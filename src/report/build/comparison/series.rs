@@ -7,7 +7,7 @@ use crate::estimate::Unit;
 use crate::estimate::spoken::number;
 use crate::report::document::{Account, AccountPart, AccountRow, Axis, Chart, Curve, Mark, MarkKind, Panel, Words};
 use crate::report::moved::Moved;
-use chrono::{Datelike, NaiveDate};
+use chrono::NaiveDate;
 use serde_json::{Value, json};
 
 /// Seconds in a day.
@@ -88,12 +88,6 @@ fn ahead(series: &Series, unit: &str) -> Option<String> {
 /// A day of the common era as a date.
 fn day(days: f64) -> String {
     NaiveDate::from_num_days_from_ce_opt(days.floor() as i32).map_or("unknown".to_owned(), |date| date.format("%Y-%m-%d").to_string())
-}
-
-/// A date and time as a day of the common era.
-pub fn day_of(moment: chrono::NaiveDateTime) -> f64 {
-    use chrono::Timelike;
-    f64::from(moment.num_days_from_ce()) + f64::from(moment.num_seconds_from_midnight()) / DAY_S
 }
 
 fn part(series: &Series, drives: &[(f64, Drive)]) -> AccountPart {
