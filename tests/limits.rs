@@ -4,6 +4,8 @@
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
+use wellbled::analysis::Analysis;
+use wellbled::analysis::opening::{self, State};
 use wellbled::channel::Channel;
 use wellbled::ingest::{self, IngestError, Ingested, Options, levels};
 use wellbled::run::{DefectKind, Occasion};
@@ -145,6 +147,19 @@ fn a_name_fits_on_a_report() {
     assert!(Vehicle::from_toml(&format!("name = \"{}\"", "ü".repeat(100))).is_ok());
 }
 
+/// A log that rises for days: the search for an opening ends after six hours of it, and the report does not say that the valve stayed shut.
+#[test]
+fn a_rise_that_never_ends_is_searched_for_six_hours() {
+    // From 30 °C by 1.5 K an hour for a day and a half, a reading every ten seconds, while the engine idles.
+    let rows = (0..12_960).map(|row| format!("{},{:.1},800\n", row * 10, 30.0 + f64::from(row) / 240.0));
+    let run =
+        read(&format!("time (s),coolant temperature (°C),engine speed (rpm)\n{}", rows.collect::<String>())).expect("it is a log").run;
+    let opening = Analysis::of(&run).opening;
+    assert_eq!(opening::LONGEST_RISE_S, 6.0 * 3600.0);
+    assert_eq!(opening.state, State::NotObservable, "{opening:?}");
+    assert_eq!(opening.because, Some("no opening shows in the first six hours, and the reading rises further after them"));
+}
+
 /// Words that mean nothing are compared with every word that is known: a heading of them must not take long. A thousand headings of
 /// twenty-eight such words each are read here without waiting.
 #[test]
@@ -161,7 +176,7 @@ fn headings_of_nonsense_are_read() {
 #[test]
 fn the_page_of_limits_names_them() {
     let page = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("docs/limits.md")).expect("the page is there");
-    for figure in ["512 MB", "4,000,000", "2,000", "21 days", "60 s", "16 MB", "4 MB", "64", "100 characters"] {
+    for figure in ["6 h", "512 MB", "4,000,000", "2,000", "21 days", "60 s", "16 MB", "4 MB", "64", "100 characters"] {
         assert!(page.contains(figure), "docs/limits.md does not say {figure}");
     }
     assert_eq!((ingest::text::LIMIT, ingest::table::MOST_ROWS, ingest::rows::MOST_CELLS), (512_000_000, 4_000_000, 2000));

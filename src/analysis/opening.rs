@@ -16,8 +16,9 @@
 //! from the likelihood profile over that moment. The first lift comes a little before the knee that an eye sees: the wax must move some way
 //! before the reading shows it, and the water of an inlet-side valve must first pass the engine.
 //!
-//! Limits: one opening, the first of the drive; a log that starts hot and does not rise is already open; a cold engine that
-//! cannot warm up because the radiator is in the circuit is told from one that had no time by its loss to the air.
+//! Limits: one opening, the first of the drive, within [`LONGEST_RISE_S`] of the first combustion; a log that starts hot and does not rise is
+//! already open; a cold engine that cannot warm up because the radiator is in the circuit is told from one that had no time by its loss
+//! to the air.
 //!
 //! # References
 //!
@@ -53,6 +54,10 @@ const BELIEVED_WHOLE: f64 = 6.0;
 /// Reading from which an engine that does not rise counts as already open, °C: below the lowest rating in use (memory: 71 °C in
 /// old engines) no valve is open.
 const HOT_START_C: f64 = 70.0;
+
+/// How much of a rise is looked at, in seconds. Engines warm up within half an hour driven and two hours idling in the cold (common
+/// practice, no source); six hours bound the work for logs of days.
+pub const LONGEST_RISE_S: f64 = 6.0 * 3600.0;
 
 /// What the log shows of the opening.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -136,7 +141,17 @@ impl Opening {
         if starts_open(&drive, phases.fired_s, start_reading, afterwards.later(phases.fired_s).map(|later| later.level)) {
             return Self::without_numbers(State::AlreadyOpen, highest, None);
         }
-        let horizon = horizon(&drive.time, &drive.value, highest).min(end);
+        let (top, longest) = (horizon(&drive.time, &drive.value, highest).min(end), phases.fired_s + LONGEST_RISE_S);
+        let horizon = top.min(longest);
+        let not_found = if top > longest {
+            Self::without_numbers(
+                State::NotObservable,
+                highest,
+                Some("no opening shows in the first six hours, and the reading rises further after them"),
+            )
+        } else {
+            Self::without_numbers(State::NotReached, highest, None)
+        };
         let step = ((horizon - phases.fired_s) / 350.0).clamp(2.0, 12.0);
         let Some(grid) = Grid::of(run, phases, heat, ambient, phases.fired_s, horizon, step) else {
             return Self::without_numbers(
@@ -152,7 +167,7 @@ impl Opening {
         if throughout::is_better(run, phases, heat, ambient, departure.map(|found| found.reading), &drive) {
             return Self::without_numbers(State::OpenThroughout, highest, None);
         }
-        let Some(departure) = departure else { return Self::without_numbers(State::NotReached, highest, None) };
+        let Some(departure) = departure else { return not_found };
         let whole = || {
             let moments = moments::all(&grid, &model, start, departure, &departures, &afterwards);
             moments::likeliest(&moments)?.weighing(&grid, &model, departure)
@@ -160,7 +175,7 @@ impl Opening {
         let weighing = Some(departure.weighing).filter(|local| local.total() >= BELIEVED);
         match weighing.or_else(|| whole().filter(|whole| whole.total() >= BELIEVED_WHOLE)) {
             Some(weighing) => Self { weighing: Some(weighing), ..knee::place(&grid, &departures, &afterwards, coolant.step, highest) },
-            None => Self { weighing: Some(departure.weighing), ..Self::without_numbers(State::NotReached, highest, None) },
+            None => Self { weighing: Some(departure.weighing), ..not_found },
         }
     }
 }

@@ -20,12 +20,15 @@ pub fn clock(seconds: f64) -> String {
     format!("{} {}", clock.read(seconds), clock.unit())
 }
 
+/// From here on a number is written as a power of ten: nothing measured is that large, and three hundred digits help nobody.
+const POWERS_FROM: f64 = 1e15;
+
 /// A number with these decimals and a minus sign; a negative nothing loses its sign, what is not a number is said to be unknown.
 pub fn number(value: f64, decimals: usize) -> String {
     if !value.is_finite() {
         return "unknown".to_owned();
     }
-    let text = format!("{value:.decimals$}");
+    let text = if value.abs() < POWERS_FROM { format!("{value:.decimals$}") } else { format!("{value:.1e}") };
     match text.strip_prefix('-') {
         Some(digits) if digits.bytes().all(|byte| matches!(byte, b'0' | b'.')) => digits.to_owned(),
         Some(digits) => format!("−{digits}"),
@@ -132,5 +135,6 @@ mod tests {
     fn no_more_digits_than_a_hand_can_use() {
         assert_eq!(Estimate::normal(0.3792, 0.0084, Unit::KelvinPerMinute).spoken(), "0.38 K/min (0.36 to 0.40)");
         assert_eq!(Estimate::normal(0.0312, 0.0084, Unit::One).spoken_value(), "0.031", "a probability may need three");
+        assert_eq!([number(1e305, 2), number(-2.5e16, 0), number(f64::MAX, 1)], ["1.0e305", "−2.5e16", "1.8e308"]);
     }
 }
