@@ -296,17 +296,17 @@ fn theil_sen_agrees_with_another_program() {
     for (level, slope, intercept, interval) in
         [(calm, -0.30625, 51.934375, [-1.0 / 3.0, -0.25]), (wild, -0.3125, 51.96875, [-1.0 / 3.0, -5.0 / 18.0])]
     {
-        let line = robust::theil_sen(&week, &level, 12.0).expect("a line");
+        let line = robust::theil_sen(&week, &level, |_, _| 12.0).expect("a line");
         near("slope", line.slope, slope, 1e-12);
         near("intercept", line.intercept, intercept, 1e-12);
         near("low end", line.interval_95[0], interval[0], 1e-12);
         near("high end", line.interval_95[1], interval[1], 1e-12);
     }
-    assert!(robust::theil_sen(&[1.0, 1.0, 1.0], &[1.0, 2.0, 3.0], 3.0).is_none(), "one moment has no slope");
+    assert!(robust::theil_sen(&[1.0, 1.0, 1.0], &[1.0, 2.0, 3.0], |_, _| 3.0).is_none(), "one moment has no slope");
     // A long series is thinned by medians of neighbours: the slope of a straight one stays exact.
     let long: Vec<f64> = (0..5000).map(f64::from).collect();
     let falling: Vec<f64> = long.iter().map(|t| 5.0 - 0.25 * t).collect();
-    near("slope of a long series", robust::theil_sen(&long, &falling, 5000.0).expect("a line").slope, -0.25, 1e-12);
+    near("slope of a long series", robust::theil_sen(&long, &falling, |_, _| 5000.0).expect("a line").slope, -0.25, 1e-12);
 }
 
 // ---- Two lines that meet --------------------------------------------------------------------------------------------------
@@ -858,7 +858,7 @@ fn nothing_panics_on_wild_numbers() {
         let mut normal = Normal::new(3);
         (0..n).for_each(|i| normal.add(&[1.0, time[i], weights[i]], value[i], 1.0));
         let _ = (normal.solve(), normal.solve_bounded(&some, &[1.0, 1.0, 2.0]));
-        let _ = (robust::median(&value), robust::spread(&value), robust::theil_sen(&time, &value, 5.0));
+        let _ = (robust::median(&value), robust::spread(&value), robust::theil_sen(&time, &value, |_, _| 5.0));
         let _ = (robust::weighted_quantile(&value, &weights, 0.3), robust::holding_times(&time, 2.0));
         let _ = (moments::deviation(&value), moments::lag_one(&value));
         let _ = Line::through(&time, &value, Some(&weights)).map(|line| line.prediction(3.0));

@@ -73,17 +73,18 @@ impl HeatInput {
         let may_be_lean = !matches!(run.vehicle.fuel, Some(Fuel::Petrol | Fuel::Gas));
         let has = |channel: Channel| run.trace(channel);
         let speed = has(Channel::EngineSpeed);
-        let candidates = [
-            (Source::FuelRate, has(Channel::FuelRate).cloned()),
-            (Source::AirFlow, if may_be_lean { None } else { has(Channel::AirFlow).cloned() }),
-            (Source::LoadTimesSpeed, has(Channel::EngineLoad).zip(speed).map(|(load, speed)| product(load, speed))),
-            (Source::PressureTimesSpeed, has(Channel::ManifoldPressure).zip(speed).map(|(pressure, speed)| product(pressure, speed))),
-            (Source::AirFlow, has(Channel::AirFlow).cloned()),
-            (Source::EngineSpeed, speed.cloned()),
-            (Source::VehicleSpeed, has(Channel::VehicleSpeed).cloned()),
+        let times_speed = |channel: Channel| Some(product(has(channel)?, speed?));
+        let candidates: [(Source, &dyn Fn() -> Option<Trace>); 7] = [
+            (Source::FuelRate, &|| has(Channel::FuelRate).cloned()),
+            (Source::AirFlow, &|| has(Channel::AirFlow).filter(|_| !may_be_lean).cloned()),
+            (Source::LoadTimesSpeed, &|| times_speed(Channel::EngineLoad)),
+            (Source::PressureTimesSpeed, &|| times_speed(Channel::ManifoldPressure)),
+            (Source::AirFlow, &|| has(Channel::AirFlow).cloned()),
+            (Source::EngineSpeed, &|| speed.cloned()),
+            (Source::VehicleSpeed, &|| has(Channel::VehicleSpeed).cloned()),
         ];
         for (source, trace) in candidates {
-            if let Some(relative) = trace.and_then(|trace| relative(trace, phases)) {
+            if let Some(relative) = trace().and_then(|trace| relative(trace, phases)) {
                 return Self { source, relative };
             }
         }

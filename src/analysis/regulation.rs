@@ -211,10 +211,10 @@ fn too_short(drive: &Trace, lift: Option<&Estimate>) -> String {
 fn drift(held: &Trace) -> Option<Estimate> {
     let thinned = thinned(held, 5.0);
     let span = thinned.time.last()? - thinned.time.first()?;
-    let rough = robust::theil_sen(&thinned.time, &thinned.value, thinned.len() as f64)?;
-    let residuals: Vec<f64> = thinned.iter().map(|(time, value)| value - rough.intercept - rough.slope * time).collect();
-    let n_eff = autocorrelation::of_residuals(&thinned.time, &residuals, 2).n_eff;
-    let line = robust::theil_sen(&thinned.time, &thinned.value, n_eff)?;
+    let line = robust::theil_sen(&thinned.time, &thinned.value, |slope, intercept| {
+        let residuals: Vec<f64> = thinned.iter().map(|(time, value)| value - intercept - slope * time).collect();
+        autocorrelation::of_residuals(&thinned.time, &residuals, 2).n_eff
+    })?;
     Some(Estimate::from_interval(line.slope * span, line.interval_95.map(|slope| slope * span), Unit::Kelvin))
 }
 

@@ -29,7 +29,7 @@ use crate::analysis::heat_input::{HeatInput, Source};
 use crate::analysis::phases::Phases;
 use crate::channel::Channel;
 use crate::numeric::local_level::Whitener;
-use crate::numeric::nonnegative::{MOST_COLUMNS, Row, Sums, Y};
+use crate::numeric::nonnegative::{MOST_COLUMNS, Minimum, Row, Sums, Y};
 use crate::run::Run;
 
 /// How many columns the closed-valve model has.
@@ -201,11 +201,12 @@ struct Setting {
 }
 
 /// The model laid over a grid from `start` on.
-pub struct WarmUpModel<'a> {
-    grid: &'a Grid,
+pub struct WarmUpModel {
     start: usize,
     filters: Vec<Whitener>,
     settings: Vec<Setting>,
+    /// Columns of the closed-valve model for each near body's time constant, not whitened.
+    columns: Vec<(f64, Vec<Vec<f64>>)>,
 }
 
 /// The fit of the model to a window.
@@ -220,27 +221,27 @@ pub struct Fitted {
     pub near: f64,
 }
 
-impl<'a> WarmUpModel<'a> {
+impl WarmUpModel {
     /// Lays the model over the grid from step `start`.
-    pub fn new(grid: &'a Grid, start: usize, radiator: Radiator) -> Self {
+    pub fn new(grid: &Grid, start: usize, radiator: Radiator) -> Self {
         let priors = match radiator {
             Radiator::ShutOff => PRIORS,
             Radiator::InCircuit => PRIORS_RADIATOR,
         };
         let filters: Vec<Whitener> = WALKS.iter().map(|walk| Whitener::new(&grid.variance[start..], walk * walk * grid.step)).collect();
         let mut settings = Vec::new();
-        for near in NEAR_SECONDS {
-            let columns = closed_valve_columns(grid, start, near);
+        let columns: Vec<_> = NEAR_SECONDS.into_iter().map(|near| (near, closed_valve_columns(grid, start, near))).collect();
+        for (near, columns) in &columns {
             for (index, filter) in filters.iter().enumerate() {
                 let mut rows = vec![[0.0; MOST_COLUMNS + 1]; grid.len() - start];
                 let places = (0..COLUMNS).chain([Y]);
                 for (column, place) in columns.iter().chain([&grid.reading]).zip(places) {
                     rows.iter_mut().zip(filter.whiten(&column[start..])).for_each(|(row, value)| row[place] = value);
                 }
-                settings.push(Setting { near, filter: index, kept: kept_sums(&rows, &priors), rows });
+                settings.push(Setting { near: *near, filter: index, kept: kept_sums(&rows, &priors), rows });
             }
         }
-        Self { grid, start, filters, settings }
+        Self { start, filters, settings, columns }
     }
 
     /// Fits the window from the start to step `end` (left out) with extra columns (levels in kelvin, one value a grid step,
@@ -253,27 +254,35 @@ impl<'a> WarmUpModel<'a> {
         let whiten =
             |filter: &Whitener| -> Vec<Vec<f64>> { extra.iter().map(|(column, _)| filter.whiten(&column[self.start..end])).collect() };
         let whitened: Vec<Vec<Vec<f64>>> = self.filters.iter().map(whiten).collect();
+        let mut like: Option<Minimum> = None;
         let fit = |setting: &Setting| {
+            let minimum = setting.fit(steps, idle, &whitened[setting.filter], extra, like.as_ref())?;
+            like = Some(minimum);
             let log_determinant = self.filters[setting.filter].log_determinant(steps);
-            setting.fit(steps, idle, &whitened[setting.filter], extra, log_determinant)
+            Some((-0.5 * (minimum.rss + log_determinant), setting.near, minimum))
         };
-        let fits: Vec<Fitted> = self.settings.iter().filter_map(fit).collect();
-        let best = fits.iter().max_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood))?;
-        let share: f64 = fits.iter().map(|fit| (fit.log_likelihood - best.log_likelihood).exp()).sum();
-        Some(Fitted { log_likelihood: best.log_likelihood + (share / fits.len() as f64).ln(), ..best.clone() })
+        let fits: Vec<(f64, f64, Minimum)> = self.settings.iter().filter_map(fit).collect();
+        let &(best, near, minimum) = fits.iter().max_by(|a, b| a.0.total_cmp(&b.0))?;
+        let share: f64 = fits.iter().map(|(log_likelihood, ..)| (log_likelihood - best).exp()).sum();
+        Some(Fitted {
+            log_likelihood: best + (share / fits.len() as f64).ln(),
+            coefficients: minimum.coefficients[..COLUMNS + extra.len()].to_vec(),
+            near,
+        })
     }
 
-    /// What the model without its valve columns says the coolant would have risen to at each grid step, from its level at the
-    /// start, in kelvin.
-    pub fn rise_without_valve(&self, fitted: &Fitted) -> Vec<f64> {
-        let columns = closed_valve_columns(self.grid, self.start, fitted.near);
-        (0..self.grid.len()).map(|i| columns.iter().zip(&fitted.coefficients).map(|(column, c)| column[i] * c).sum()).collect()
+    /// What the model without its valve columns says the coolant would have risen to at grid step `at`, from its level at the start, in
+    /// kelvin.
+    pub fn rise_without_valve(&self, fitted: &Fitted, at: usize) -> f64 {
+        let columns = self.columns.iter().find(|(near, _)| *near == fitted.near).map(|(_, columns)| columns.as_slice()).unwrap_or_default();
+        columns.iter().zip(&fitted.coefficients).map(|(column, c)| column[at] * c).sum()
     }
 }
 
 impl Setting {
-    /// Fits the first `steps` rows with extra columns, whitened in `whitened`, that are 0 before step `idle`.
-    fn fit(&self, steps: usize, idle: usize, whitened: &[Vec<f64>], extra: &[(&[f64], f64)], log_determinant: f64) -> Option<Fitted> {
+    /// Fits the first `steps` rows with extra columns, whitened in `whitened`, that are 0 before step `idle`; `like` is the fit of a
+    /// like setting.
+    fn fit(&self, steps: usize, idle: usize, whitened: &[Vec<f64>], extra: &[(&[f64], f64)], like: Option<&Minimum>) -> Option<Minimum> {
         let mut sums = *self.kept.get(steps / KEPT_EVERY)?;
         self.rows[steps - steps % KEPT_EVERY..steps].iter().for_each(|row| sums.add(row));
         for (j, column) in whitened.iter().enumerate() {
@@ -288,10 +297,7 @@ impl Setting {
             sums.add_column(COLUMNS + j, &with);
             sums.add_prior(COLUMNS + j, 0.0, extra.get(j)?.1);
         }
-        let width = COLUMNS + extra.len();
-        let fit = sums.minimum(width)?;
-        let log_likelihood = -0.5 * (fit.rss + log_determinant);
-        Some(Fitted { log_likelihood, coefficients: fit.coefficients[..width].to_vec(), near: self.near })
+        sums.minimum(COLUMNS + extra.len(), like)
     }
 }
 

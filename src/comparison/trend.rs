@@ -108,7 +108,7 @@ impl Trend {
 impl Stated {
     fn of(points: Vec<Point>) -> Option<Self> {
         let (days, values): (Vec<f64>, Vec<f64>) = points.iter().map(|point| (point.day, point.value)).unzip();
-        let line = robust::theil_sen(&days, &values, points.len() as f64)?;
+        let line = robust::theil_sen(&days, &values, |_, _| points.len() as f64)?;
         let test = Kendall::of(&values);
         let interval_95 = exact_interval(&points, &test).unwrap_or(line.interval_95);
         Some(Self { slope: line.slope, interval_95, test, points })

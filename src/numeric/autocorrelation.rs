@@ -95,12 +95,15 @@ fn badness(gaps: &[f64], residuals: &[f64], theta: f64) -> f64 {
     let n = residuals.len() as f64;
     let mut squares = residuals.first().map_or(0.0, |r| r * r);
     let (mut logs, mut product) = (0.0, 1.0);
-    for (gap, pair) in gaps.iter().zip(residuals.windows(2)) {
-        let decay = if theta > 0.0 { gap / theta } else { f64::INFINITY };
-        let lost = -(-decay).exp_m1();
-        let kept = 1.0 - lost;
-        // Equal times would be a perfect repeat; they are held to a small independent part.
-        let fresh = (lost * (1.0 + kept)).max(1e-9);
+    // Neighbouring gaps are mostly equal, and an exponential costs more than all the rest.
+    let (mut last, mut kept, mut fresh) = (f64::NAN, 0.0, 1.0);
+    for (&gap, pair) in gaps.iter().zip(residuals.windows(2)) {
+        if gap != last {
+            let decay = if theta > 0.0 { gap / theta } else { f64::INFINITY };
+            let lost = -(-decay).exp_m1();
+            // Equal times would be a perfect repeat; they are held to a small independent part.
+            (last, kept, fresh) = (gap, 1.0 - lost, (lost * (2.0 - lost)).max(1e-9));
+        }
         squares += (pair[1] - kept * pair[0]).powi(2) / fresh;
         // One logarithm for many factors: they lie between 1e-9 and 1.
         product *= fresh;

@@ -27,6 +27,7 @@ mod bounded;
 mod normal;
 mod triangle;
 
+use super::dot;
 pub use normal::Normal;
 use triangle::Triangle;
 
@@ -105,9 +106,4 @@ pub fn solve(columns: &[Vec<f64>], y: &[f64], weights: Option<&[f64]>) -> Option
 /// upper one.
 pub fn solve_bounded(columns: &[Vec<f64>], y: &[f64], weights: Option<&[f64]>, lower: &[f64], upper: &[f64]) -> Option<Fit> {
     bounded::solve(&Triangle::from_rows(columns, y, weights)?, lower, upper)
-}
-
-/// Sum of products of two slices.
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }

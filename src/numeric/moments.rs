@@ -13,14 +13,17 @@
 //! - Chan, T. F., Golub, G. H. and LeVeque, R. J. (1983). Algorithms for computing the sample variance.
 //!   *The American Statistician* 37, 242–247.
 
+use super::sum;
+
 /// Mean; `None` if empty or not finite.
 pub fn mean(values: &[f64]) -> Option<f64> {
     if values.is_empty() || values.iter().any(|v| !v.is_finite()) {
         return None;
     }
-    let n = values.len() as f64;
-    let rough = values.iter().map(|v| v / n).sum::<f64>();
-    Some(rough + values.iter().map(|v| (v - rough) / n).sum::<f64>())
+    // Shares of the sum, which cannot overflow where the values do not.
+    let share = 1.0 / values.len() as f64;
+    let rough = sum(values, |v| v * share);
+    Some(rough + sum(values, |v| (v - rough) * share))
 }
 
 /// Standard deviation with n − 1; `None` under two values.
@@ -28,8 +31,8 @@ pub fn deviation(values: &[f64]) -> Option<f64> {
     let n = values.len() as f64;
     (values.len() > 1).then_some(())?;
     let centre = mean(values)?;
-    let (sum, squares) = values.iter().fold((0.0, 0.0), |(sum, squares), v| (sum + (v - centre), squares + (v - centre).powi(2)));
-    Some(((squares - sum * sum / n) / (n - 1.0)).max(0.0).sqrt())
+    let (off, squares) = (sum(values, |v| v - centre), sum(values, |v| (v - centre).powi(2)));
+    Some(((squares - off * off / n) / (n - 1.0)).max(0.0).sqrt())
 }
 
 /// Correlation of each value with the next; `None` under two values or where all are equal.

@@ -7,7 +7,8 @@
 //! minimise Σ (yᵢ − Σⱼ xᵢⱼ βⱼ)²      βⱼ ≥ 0
 //! ```
 //!
-//! An active set of coefficients held at zero, as Lawson and Hanson describe it, begun from those that the free solution leaves positive.
+//! An active set of coefficients held at zero, as Lawson and Hanson describe it, begun from those that the free solution leaves positive, or
+//! from a guess: where a like problem has just been solved, the same coefficients are mostly free.
 //! What else a fit has to say (covariances, other bounds) is left to [`super::least_squares`].
 //!
 //! Limits: [`MOST_COLUMNS`] columns; half the digits are lost to the squares, so columns must be well separated, or a prior must part
@@ -77,15 +78,21 @@ impl Sums {
         self.add(&row);
     }
 
-    /// Least squares over the first `columns` columns with no coefficient negative.
-    pub fn minimum(&self, columns: usize) -> Option<Minimum> {
+    /// Least squares over the first `columns` columns with no coefficient negative. `like` is the solution of a like problem, if there is one.
+    pub fn minimum(&self, columns: usize, like: Option<&Minimum>) -> Option<Minimum> {
         let columns = columns.min(MOST_COLUMNS);
-        let y: Row = self.products[Y];
         let all = (1u32 << columns) - 1;
+        let positive = |x: &[f64]| (0..columns).filter(|&j| x[j] > 0.0).fold(0, |set, j| set | 1 << j);
+        if let Some(free) = like.map(|like| positive(&like.coefficients))
+            && let Some(x) = self.solve(free)
+            && positive(&x) == free
+            && self.steepest(free, &x, columns).is_none()
+        {
+            return self.reached(&x, columns);
+        }
         let unbounded = self.solve(all)?;
-        let positive = |x: &Row, set: u32| (0..columns).filter(|&j| set >> j & 1 == 1 && x[j] > 0.0).fold(0, |set, j| set | 1 << j);
         let mut x = [0.0; MOST_COLUMNS + 1];
-        let mut free = positive(&unbounded, all);
+        let mut free = positive(&unbounded);
         if free == all {
             x = unbounded;
         } else {
@@ -107,7 +114,13 @@ impl Sums {
                 }
             }
         }
+        self.reached(&x, columns)
+    }
+
+    /// What a solution reaches; `None` if it is not finite.
+    fn reached(&self, x: &Row, columns: usize) -> Option<Minimum> {
         // |y − Xβ|² = yᵀy − 2 βᵀXᵀy + βᵀXᵀXβ, and free coefficients solve their own equations.
+        let y = &self.products[Y];
         let reached: f64 = (0..columns).map(|j| x[j] * y[j]).sum();
         let rss = (y[Y] - reached).max(0.0);
         let mut coefficients = [0.0; MOST_COLUMNS];
@@ -209,7 +222,10 @@ mod tests {
                 sums.add(&row);
             }
             let general = solve_bounded(&x, &y, None, &vec![0.0; columns], &vec![f64::INFINITY; columns]).expect("it has a solution");
-            let minimum = sums.minimum(columns).expect("it has a solution");
+            let minimum = sums.minimum(columns, None).expect("it has a solution");
+            let guessed = Minimum { coefficients: std::array::from_fn(|j| noise(problem * 31 + j)), rss: 0.0 };
+            let again = [Some(&minimum), Some(&guessed)].map(|like| sums.minimum(columns, like));
+            assert_eq!(again, [Some(minimum); 2], "{problem}: whatever is guessed");
             assert!((minimum.rss - general.rss).abs() < 1e-9 * general.rss, "{problem}: {} {}", minimum.rss, general.rss);
             for (a, b) in minimum.coefficients.iter().zip(&general.coefficients) {
                 assert!((a - b).abs() < 1e-8, "{problem}: {:?} {:?}", minimum.coefficients, general.coefficients);
@@ -225,6 +241,6 @@ mod tests {
             (row[0], row[1], row[Y]) = (f64::from(i), 2.0 * f64::from(i), 1.0);
             sums.add(&row);
         }
-        assert_eq!(sums.minimum(2), None);
+        assert_eq!(sums.minimum(2, None), None);
     }
 }

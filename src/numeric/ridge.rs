@@ -13,7 +13,7 @@
 //!
 //! - Hoerl, A. E. and Kennard, R. W. (1970). Ridge regression: biased estimation for nonorthogonal problems. *Technometrics* 12, 55–67.
 
-use super::moments;
+use super::{dot, moments};
 
 /// Standard deviation, against the column's size, below which a column has no variation.
 const FLAT: f64 = 1e-9;
@@ -51,8 +51,12 @@ pub fn residuals(columns: &[Vec<f64>], y: &[f64], penalty: f64) -> Option<Vec<f6
 /// A column less its mean over its standard deviation; `None` without variation.
 fn standardised(column: &[f64]) -> Option<Vec<f64>> {
     let mean = moments::mean(column)?;
-    let deviation = moments::deviation(column)?;
-    (deviation > FLAT * (1.0 + mean.abs())).then(|| column.iter().map(|value| (value - mean) / deviation).collect())
+    let mut centred: Vec<f64> = column.iter().map(|value| value - mean).collect();
+    let deviation = (dot(&centred, &centred) / (column.len() as f64 - 1.0)).sqrt();
+    (deviation > FLAT * (1.0 + mean.abs())).then_some(())?;
+    let scale = 1.0 / deviation;
+    centred.iter_mut().for_each(|value| *value *= scale);
+    Some(centred)
 }
 
 /// Solves a symmetric positive definite system, of which the lower triangle is given, by Cholesky's factor; `None` if it is not
@@ -77,10 +81,6 @@ pub fn solve_positive(mut a: Vec<Vec<f64>>, mut b: Vec<f64>) -> Option<Vec<f64>>
         b[j] = (b[j] - below) / a[j][j];
     }
     Some(b)
-}
-
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(x, y)| x * y).sum()
 }
 
 #[cfg(test)]

@@ -32,11 +32,20 @@ pub fn quantile(values: &[f64], share: f64) -> Option<f64> {
     if !(0.0..=1.0).contains(&share) {
         return None;
     }
-    let sorted = sorted(values)?;
-    let place = share * (sorted.len() - 1) as f64;
-    let below = *sorted.get(place.floor() as usize)?;
-    let above = *sorted.get(place.ceil() as usize)?;
-    Some(below + (above - below) * place.fract())
+    if values.is_empty() || values.iter().any(|v| !v.is_finite()) {
+        return None;
+    }
+    Some(selected(&mut values.to_vec(), share * (values.len() - 1) as f64))
+}
+
+/// The value at a place of the order, between two of them by a straight line; `values` not empty, in any order, and left in another.
+fn selected(values: &mut [f64], place: f64) -> f64 {
+    let (_, &mut below, above) = values.select_nth_unstable_by(place.floor() as usize, f64::total_cmp);
+    if place.fract() == 0.0 {
+        return below;
+    }
+    let above = above.iter().copied().min_by(f64::total_cmp).unwrap_or(below);
+    below + (above - below) * place.fract()
 }
 
 /// The smallest value that, with all below it, holds at least `share` of the weight; halfway to the next value where it holds exactly
@@ -125,10 +134,10 @@ pub struct MedianLine {
 
 /// Theil–Sen line with Sen's interval, from Kendall's statistic with its correction for equal readings.
 ///
-/// `n_eff` is what the points are worth if their residuals are correlated (their number if not): the variance of Kendall's statistic
-/// grows by n/n_eff. Series of more than four hundred points are thinned by medians of neighbours. `None` under three distinct times
-/// and where lengths differ.
-pub fn theil_sen(time: &[f64], value: &[f64], n_eff: f64) -> Option<MedianLine> {
+/// `n_eff` tells from slope and intercept what the points are worth if their residuals are correlated (their number if not): the variance
+/// of Kendall's statistic grows by n/n_eff. Series of more than four hundred points are thinned by medians of neighbours. `None` under
+/// three distinct times and where lengths differ.
+pub fn theil_sen(time: &[f64], value: &[f64], n_eff: impl FnOnce(f64, f64) -> f64) -> Option<MedianLine> {
     if time.len() != value.len() || time.iter().chain(value).any(|v| !v.is_finite()) {
         return None;
     }
@@ -142,20 +151,19 @@ pub fn theil_sen(time: &[f64], value: &[f64], n_eff: f64) -> Option<MedianLine> 
     if slopes.len() < 3 {
         return None;
     }
-    let slopes = sorted(&slopes)?;
-    let slope = quantile(&slopes, 0.5)?;
+    if slopes.iter().any(|slope| !slope.is_finite()) {
+        return None;
+    }
+    let pairs = slopes.len() as f64;
+    let slope = selected(&mut slopes, 0.5 * (pairs - 1.0));
+    let intercept = median(value)? - slope * median(time)?;
     let n = t.len() as f64;
-    let worth = (n_eff / group as f64).clamp(1.0, n);
+    let worth = (n_eff(slope, intercept) / group as f64).clamp(1.0, n);
     let variance = (pair_variance(n) - ties(&t).map(pair_variance).sum::<f64>() - ties(&y).map(pair_variance).sum::<f64>()).max(0.0);
     let reach = normal_quantile(0.975) * (variance * n / worth).sqrt();
-    let pairs = slopes.len() as f64;
-    let lowest = (0.5 * (pairs - reach)).round().max(1.0) as usize - 1;
-    let highest = (0.5 * (pairs + reach)).round().clamp(0.0, pairs - 1.0) as usize;
-    Some(MedianLine {
-        slope,
-        intercept: median(value)? - slope * median(time)?,
-        interval_95: [*slopes.get(lowest)?, *slopes.get(highest)?],
-    })
+    let lowest = (0.5 * (pairs - reach)).round().max(1.0) - 1.0;
+    let highest = (0.5 * (pairs + reach)).round().clamp(0.0, pairs - 1.0);
+    Some(MedianLine { slope, intercept, interval_95: [lowest, highest].map(|place| selected(&mut slopes, place)) })
 }
 
 /// Variance of Kendall's statistic for `n` untied points.

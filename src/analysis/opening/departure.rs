@@ -62,8 +62,7 @@ pub(super) fn find(grid: &Grid, model: &WarmUpModel, start: usize, afterwards: &
         let opens = wax.iter().filter_map(|wax| model.fit(end, &[(&pull(grid, wax, reading), PULL_SCALE)]));
         let opens = opens.max_by(|a, b| a.log_likelihood.total_cmp(&b.log_likelihood))?;
         let fit = opens.log_likelihood - shut.log_likelihood + pull_prior(opens.coefficients.last().copied().unwrap_or(0.0));
-        let without = model.rise_without_valve(&opens);
-        let (share_taken, u) = share_taken(grid, &without, at, end);
+        let (share_taken, u) = share_taken(grid, |step| model.rise_without_valve(&opens, step), at, end);
         Some(Departure {
             reading,
             at,
@@ -84,9 +83,9 @@ fn pull_prior(pull: f64) -> f64 {
 }
 
 /// Share of the rise that a departure from step `at` on takes away over the next 90 s, and its standard uncertainty.
-fn share_taken(grid: &Grid, without: &[f64], at: usize, end: usize) -> (f64, f64) {
+fn share_taken(grid: &Grid, without: impl Fn(usize) -> f64, at: usize, end: usize) -> (f64, f64) {
     let later = (at + (90.0 / grid.step) as usize).min(end.saturating_sub(1));
-    let expected = (without[later] - without[at]).max(0.05);
+    let expected = (without(later) - without(at)).max(0.05);
     let seen = grid.reading[later] - grid.reading[at];
     let u = (2.0 * grid.variance.iter().copied().fold(f64::INFINITY, f64::min)).sqrt() / expected;
     ((1.0 - seen / expected).clamp(-1.0, 2.0), u.min(3.0))

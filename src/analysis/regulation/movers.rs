@@ -16,7 +16,8 @@
 use crate::analysis::phases::Phases;
 use crate::channel::Channel;
 use crate::estimate::student_quantile;
-use crate::numeric::{autocorrelation, least_squares, robust};
+use crate::numeric::least_squares::{self, Fit};
+use crate::numeric::{autocorrelation, robust};
 use crate::run::{Run, Trace};
 
 /// Lags tried, in seconds: from a well-mixed jacket to a valve and radiator that follow slowly.
@@ -56,47 +57,55 @@ pub(super) fn find(run: &Run, phases: &Phases, drive: &Trace, settled: f64) -> V
             .map(|(channel, trace)| (*channel, lagged(trace, lag, phases.fired_s, &held.time)))
             .filter(|(_, input)| reach(input).is_some())
             .collect();
-        fitted(&held, inputs)
+        Fitted::of(&held, inputs)
     });
-    let Some(best) = fits.min_by(|a, b| a.rss.total_cmp(&b.rss)) else { return Vec::new() };
+    let Some(best) = fits.min_by(|a, b| a.fit.rss.total_cmp(&b.fit.rss)) else { return Vec::new() };
+    let (moves, degrees_of_freedom) = best.moves(&held);
     let tried = 2.0 * (LAGS_S.len() * candidates.len()) as f64;
-    let limit = student_quantile(1.0 - SIGNIFICANCE / tried, best.degrees_of_freedom);
+    let limit = student_quantile(1.0 - SIGNIFICANCE / tried, degrees_of_freedom);
     let least = drive.step.max(LEAST_MOVE_K);
-    best.moves.into_iter().filter(|m| m.change.abs() > limit * m.standard_uncertainty && m.change.abs() > least).collect()
+    moves.into_iter().filter(|m| m.change.abs() > limit * m.standard_uncertainty && m.change.abs() > least).collect()
 }
 
 /// One lag's regression.
 struct Fitted {
-    rss: f64,
-    degrees_of_freedom: f64,
-    moves: Vec<Move>,
+    fit: Fit,
+    columns: Vec<Vec<f64>>,
+    inputs: Vec<(Channel, Vec<f64>)>,
 }
 
-fn fitted(held: &Trace, inputs: Vec<(Channel, Vec<f64>)>) -> Option<Fitted> {
-    let n = held.len() as f64;
-    let middle = 0.5 * (held.time.first()? + held.time.last()?);
-    let centred = |input: &[f64]| {
-        let mean = input.iter().sum::<f64>() / n;
-        input.iter().map(|x| x - mean).collect::<Vec<f64>>()
-    };
-    let mut columns = vec![vec![1.0; held.len()], held.time.iter().map(|t| (t - middle) / 60.0).collect()];
-    columns.extend(inputs.iter().map(|(_, input)| centred(input)));
-    let fit = least_squares::solve(&columns, &held.value, None)?;
-    let residuals: Vec<f64> = (0..held.len())
-        .map(|i| held.value[i] - columns.iter().zip(&fit.coefficients).map(|(column, b)| column[i] * b).sum::<f64>())
-        .collect();
-    let n_eff = autocorrelation::of_residuals(&held.time, &residuals, columns.len()).n_eff;
-    let rss = fit.rss;
-    let fit = fit.correlated(n, n_eff);
-    let moves = inputs.iter().enumerate().filter_map(|(i, (channel, input))| {
-        let span = reach(input)?;
-        Some(Move {
-            input: *channel,
-            change: fit.coefficients.get(i + 2)? * span,
-            standard_uncertainty: fit.standard_deviation(i + 2)? * span,
-        })
-    });
-    Some(Fitted { rss, degrees_of_freedom: fit.degrees_of_freedom, moves: moves.collect() })
+impl Fitted {
+    fn of(held: &Trace, inputs: Vec<(Channel, Vec<f64>)>) -> Option<Self> {
+        let n = held.len() as f64;
+        let middle = 0.5 * (held.time.first()? + held.time.last()?);
+        let centred = |input: &[f64]| {
+            let mean = input.iter().sum::<f64>() / n;
+            input.iter().map(|x| x - mean).collect::<Vec<f64>>()
+        };
+        let mut columns = vec![vec![1.0; held.len()], held.time.iter().map(|t| (t - middle) / 60.0).collect()];
+        columns.extend(inputs.iter().map(|(_, input)| centred(input)));
+        let fit = least_squares::solve(&columns, &held.value, None)?;
+        Some(Self { fit, columns, inputs })
+    }
+
+    /// What its inputs do, and the degrees of freedom that the residuals are worth.
+    fn moves(self, held: &Trace) -> (Vec<Move>, f64) {
+        let Self { fit, columns, inputs } = self;
+        let residuals: Vec<f64> = (0..held.len())
+            .map(|i| held.value[i] - columns.iter().zip(&fit.coefficients).map(|(column, b)| column[i] * b).sum::<f64>())
+            .collect();
+        let n_eff = autocorrelation::of_residuals(&held.time, &residuals, columns.len()).n_eff;
+        let fit = fit.correlated(held.len() as f64, n_eff);
+        let moves = inputs.iter().enumerate().filter_map(|(i, (channel, input))| {
+            let span = reach(input)?;
+            Some(Move {
+                input: *channel,
+                change: fit.coefficients.get(i + 2)? * span,
+                standard_uncertainty: fit.standard_deviation(i + 2)? * span,
+            })
+        });
+        (moves.collect(), fit.degrees_of_freedom)
+    }
 }
 
 /// From the 5th to the 95th percentile; `None` if the input stands still.
@@ -109,12 +118,18 @@ fn reach(input: &[f64]) -> Option<f64> {
 fn lagged(input: &Trace, lag: f64, from: f64, times: &[f64]) -> Vec<f64> {
     let mut readings = input.iter().filter(|(time, _)| *time >= from).peekable();
     let (mut value, mut level, mut clock) = (input.at(from).or(input.value.first().copied()).unwrap_or(0.0), None, from);
+    // Readings come mostly at equal gaps, and an exponential costs more than all the rest.
+    let (mut gap, mut kept) = (0.0, 1.0);
     times
         .iter()
         .map(|&time| {
             let mut state = level.unwrap_or(value);
             let mut advance = |to: f64, value: f64| {
-                state = value + (state - value) * (-(to - clock).max(0.0) / lag).exp();
+                if gap != to - clock {
+                    gap = to - clock;
+                    kept = (-gap.max(0.0) / lag).exp();
+                }
+                state = value + (state - value) * kept;
                 clock = to.max(clock);
             };
             while let Some((at, next)) = readings.next_if(|(at, _)| *at <= time) {

@@ -115,26 +115,38 @@ fn greatest(left: &[(usize, f64)]) -> Vec<(usize, f64)> {
 
 /// The columns of the law at each of some moments.
 fn law(reading: &[f64], drivers: [&[f64]; 3], times: &[usize]) -> Vec<Vec<f64>> {
-    let at = |value: &dyn Fn(usize) -> f64| times.iter().map(|&t| value(t)).collect::<Vec<f64>>();
     let middle = robust::median(reading).unwrap_or(0.0);
-    let above = |t: usize| (reading[t] - middle).max(0.0);
-    let below = |t: usize| (reading[t] - middle).min(0.0);
-    let stands = |t: usize| f64::from(u8::from(drivers[1][t] < STANDS));
-    let mut columns: Vec<Vec<f64>> = RISES.iter().map(|&back| at(&|t| reading[t] - reading[t - back])).collect();
-    columns.push(at(&|t| reading[t]));
+    let above = at(times, |t| (reading[t] - middle).max(0.0));
+    let below = at(times, |t| (reading[t] - middle).min(0.0));
+    let stands = at(times, |t| f64::from(u8::from(drivers[1][t] < STANDS)));
+    let mut columns: Vec<Vec<f64>> = RISES.iter().map(|&back| at(times, |t| reading[t] - reading[t - back])).collect();
+    columns.push(at(times, |t| reading[t]));
     for share in BENDS {
         let bend = robust::quantile(reading, share).unwrap_or(middle);
-        columns.push(at(&|t| (reading[t] - bend).max(0.0)));
+        columns.push(at(times, |t| (reading[t] - bend).max(0.0)));
     }
     for driver in drivers {
         let sums = sums(driver.iter().copied());
         let mean = |from: usize, to: usize| (sums[to] - sums[from]) / (to - from) as f64;
-        let next = |t: usize| mean(t, t + AHEAD);
-        columns.extend([at(&next), at(&|t| mean(t - AHEAD, t)), at(&|t| mean(t - BACK, t - AHEAD))]);
-        columns.extend([at(&|t| above(t) * next(t)), at(&|t| below(t) * next(t))]);
+        let next = at(times, |t| mean(t, t + AHEAD));
+        let bent = [product(&above, &next), product(&below, &next)];
+        columns.extend([next, at(times, |t| mean(t - AHEAD, t)), at(times, |t| mean(t - BACK, t - AHEAD))]);
+        columns.extend(bent);
     }
-    columns.extend([at(&stands), at(&|t| stands(t) * above(t)), at(&|t| stands(t) * below(t))]);
+    let standing = [product(&stands, &above), product(&stands, &below)];
+    columns.push(stands);
+    columns.extend(standing);
     columns
+}
+
+/// A column of the law.
+fn at(times: &[usize], value: impl Fn(usize) -> f64) -> Vec<f64> {
+    times.iter().map(|&t| value(t)).collect()
+}
+
+/// Two columns, moment by moment.
+fn product(a: &[f64], b: &[f64]) -> Vec<f64> {
+    a.iter().zip(b).map(|(a, b)| a * b).collect()
 }
 
 /// Running sums, one more than values.

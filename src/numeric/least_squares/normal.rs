@@ -28,6 +28,24 @@ impl Normal {
         Self { xtx: vec![0.0; columns * columns], xty: vec![0.0; columns], yty: 0.0, n: 0.0 }
     }
 
+    /// The sums of rows of equal weight, each with its y as the last of its `P` entries: quicker than one by one.
+    pub fn of_rows<const P: usize>(rows: impl Iterator<Item = [f64; P]>) -> Self {
+        let (mut products, mut n) = ([[0.0; P]; P], 0.0);
+        for row in rows {
+            for (line, a) in products.iter_mut().zip(row) {
+                line.iter_mut().zip(row).for_each(|(sum, b)| *sum += a * b);
+            }
+            n += 1.0;
+        }
+        let Some((with_y, columns)) = products.split_last() else { return Self::new(0) };
+        Self {
+            xtx: columns.iter().flat_map(|line| &line[..P - 1]).copied().collect(),
+            xty: with_y[..P - 1].to_vec(),
+            yty: with_y[P - 1],
+            n,
+        }
+    }
+
     /// How many columns the rows have.
     pub fn columns(&self) -> usize {
         self.xty.len()
