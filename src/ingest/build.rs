@@ -19,7 +19,8 @@ fn convert(channel: Channel, unit: &Unit, value: f64) -> f64 {
 
 /// A channel's readings in its own unit, in time order. `time_of` gives the elapsed seconds of a series' nth number.
 pub fn readings_of(channel: Channel, series: &Series, unit: &Unit, time_of: impl Fn(usize) -> f64) -> Readings {
-    let mut found = Readings::default();
+    let room = series.value.len();
+    let mut found = Readings { time: Vec::with_capacity(room), value: Vec::with_capacity(room), row: Vec::with_capacity(room) };
     let mut sorted = true;
     for (index, (&row, &value)) in series.row.iter().zip(&series.value).enumerate() {
         let time = time_of(index);
@@ -67,27 +68,27 @@ pub fn trace_of(
             },
         });
     }
-    let (mut time, mut value) = (Vec::with_capacity(readings.time.len()), Vec::with_capacity(readings.time.len()));
-    let mut twice = 0_usize;
-    let mut first_twice = None;
-    for (index, (&at, &now)) in readings.time.iter().zip(&readings.value).enumerate() {
-        if time.last().is_some_and(|&last| at <= last) {
-            twice += 1;
-            first_twice = first_twice.or(Some((at, readings.row.get(index).copied().unwrap_or(0))));
-            continue;
-        }
-        time.push(at);
-        value.push(now);
-    }
-    if let Some((at, row)) = first_twice {
+    let Readings { mut time, mut value, row } = readings;
+    let mut latest = f64::NEG_INFINITY;
+    let is_first = |&at: &f64| {
+        let later = at > latest;
+        latest = latest.max(at);
+        later
+    };
+    let first: Vec<bool> = time.iter().map(is_first).collect();
+    if let Some(place) = first.iter().position(|first| !first) {
         defects.push(Defect {
             kind: DefectKind::Duplicate,
             channel: Some(channel),
-            at_s: Some(at),
-            line: line_of(row),
-            count: twice,
+            at_s: time.get(place).copied(),
+            line: row.get(place).and_then(|&row| line_of(row)),
+            count: first.iter().filter(|first| !**first).count(),
             effect: "a second reading at the same moment; left out".into(),
         });
+        for list in [&mut time, &mut value] {
+            let mut first = first.iter();
+            list.retain(|_| first.next().is_none_or(|first| *first));
+        }
     }
     let step = survey::step(&value);
     Trace { time, value, step }

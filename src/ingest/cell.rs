@@ -1,6 +1,10 @@
 //! What one cell says: nothing, a number, a number with its unit, or a word.
 //!
 //! A number followed by letters counts only if the letters are a unit: `0x5A` and `85*` are words, not 0 and 85.
+//!
+//! # References
+//!
+//! - Clinger, W. D. (1990). How to read floating point numbers accurately. *Proc. PLDI '90*, 92–101 (pages from memory; the short way, for few digits).
 
 use super::units;
 
@@ -32,6 +36,9 @@ pub fn read(cell: &str, decimals: Decimals) -> Cell<'_> {
     if !(first.is_ascii_digit() || matches!(first, b'-' | b'+' | b'.' | b',') || cell.starts_with('−')) {
         return Cell::Word(cell);
     }
+    if let Some(value) = short(cell.as_bytes(), decimals) {
+        return Cell::Number(value);
+    }
     let plain = !decimals.comma || decimals.point || !cell.contains('.');
     if plain && let Ok(value) = cell.parse::<f64>() {
         return if value.is_finite() { Cell::Number(value) } else { Cell::Word(cell) };
@@ -47,6 +54,31 @@ pub fn read(cell: &str, decimals: Decimals) -> Cell<'_> {
     } else {
         Cell::Word(cell)
     }
+}
+
+/// Most digits of a number that is read the short way: as a whole number a float holds them exactly, and the power of ten beside it too, so that
+/// their quotient is rounded once, just as the long way rounds.
+const SHORT_DIGITS: usize = 15;
+
+const POWERS_OF_TEN: [f64; SHORT_DIGITS + 1] = [1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15];
+
+/// A number of few digits with one decimal mark at most, as nearly every cell is; `None` for anything else.
+fn short(cell: &[u8], decimals: Decimals) -> Option<f64> {
+    let (negative, cell) = cell.strip_prefix(b"-").map_or((false, cell), |rest| (true, rest));
+    let (mut whole, mut digits, mut mark) = (0_u64, 0_usize, None);
+    for &byte in cell {
+        match byte {
+            b'0'..=b'9' if digits < SHORT_DIGITS => {
+                whole = 10 * whole + u64::from(byte - b'0');
+                digits += 1;
+            }
+            b'.' if mark.is_none() && (!decimals.comma || decimals.point) => mark = Some(digits),
+            b',' if mark.is_none() && decimals.comma => mark = Some(digits),
+            _ => return None,
+        }
+    }
+    let value = whole as f64 / POWERS_OF_TEN.get(digits - mark.unwrap_or(digits))?;
+    (digits > 0).then_some(if negative { -value } else { value })
 }
 
 /// Bytes at the start that belong to a number.
@@ -101,6 +133,25 @@ fn grouped(number: &str, mark: char) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn the_short_way_and_the_long_way_lead_to_the_same_number() {
+        for digits in 1..=SHORT_DIGITS {
+            for start in 0..200_u64 {
+                let whole = start.wrapping_mul(0x9E37_79B9_7F4A_7C15) % 10_u64.pow(digits as u32);
+                for decimals in 0..=digits {
+                    let (head, tail) = (whole / 10_u64.pow(decimals as u32), whole % 10_u64.pow(decimals as u32));
+                    for text in [format!("-{head}.{tail:0decimals$}"), format!("{whole}"), format!("{head}.")] {
+                        let short = short(text.as_bytes(), Decimals::default());
+                        assert!(short.is_none_or(|short| text.parse::<f64>().map(f64::to_bits) == Ok(short.to_bits())), "{text}");
+                    }
+                }
+            }
+        }
+        for text in ["", "-", ".", "-.", "1.2.3", "1e3", "+1", "1234567890123456"] {
+            assert_eq!(short(text.as_bytes(), Decimals::default()), None, "{text}");
+        }
+    }
 
     #[test]
     fn a_cell_is_a_number_only_if_all_of_it_is() {

@@ -83,8 +83,10 @@ pub fn clean(channel: Channel, readings: &mut Readings, zero: f64) -> Vec<Found>
     let mut found = Vec::new();
     let mut verdicts: Vec<Option<(DefectKind, &'static str)>> = vec![None; readings.value.len()];
     let (low, high) = channel.range();
+    let codes = codes(channel);
+    let is_code = |value: f64| codes.iter().any(|code| (*code - value).abs() < 0.05);
     for (value, verdict) in readings.value.iter_mut().zip(&mut verdicts) {
-        if (low..=high).contains(value) && !codes(channel).iter().any(|code| (*code - *value).abs() < 0.05) {
+        if (low..=high).contains(value) && !is_code(*value) {
             continue;
         }
         *verdict = match unglued(channel, *value) {
@@ -94,9 +96,7 @@ pub fn clean(channel: Channel, readings: &mut Readings, zero: f64) -> Vec<Found>
             }
             Some(Ok(_)) => Some((DefectKind::GluedValue, "two control units' answers in one number, which is no reading; left out")),
             Some(Err(())) => Some((DefectKind::GluedValue, "two control units' answers in one number; left out")),
-            None if codes(channel).iter().any(|code| (*code - *value).abs() < 0.05) => {
-                Some((DefectKind::Sentinel, "a code for \"no reading\"; left out"))
-            }
+            None if is_code(*value) => Some((DefectKind::Sentinel, "a code for \"no reading\"; left out")),
             None => Some((DefectKind::OutOfRange, "outside what the channel can hold; left out")),
         };
     }

@@ -48,6 +48,7 @@ impl<'a> Rows<'a> {
     /// Reads the next line that is not blank and puts its cells, trimmed and without quotes, into `cells`.
     pub fn read(&mut self, cells: &mut Vec<&'a str>) -> Option<Row<'a>> {
         let bytes = self.text.as_bytes();
+        let (delimiter, line_end) = (self.delimiter, self.line_end);
         loop {
             cells.clear();
             let (start, line) = (self.at, self.next_line);
@@ -67,12 +68,12 @@ impl<'a> Rows<'a> {
                     at = self.past_quoted(at);
                 }
                 let rest = bytes.get(at..).unwrap_or_default();
-                at += rest.iter().position(|&byte| byte == self.delimiter || byte == self.line_end).unwrap_or(rest.len());
+                at += rest.iter().position(|&byte| byte == delimiter || byte == line_end).unwrap_or(rest.len());
                 // One more than is allowed shows that there are too many.
                 if cells.len() <= MOST_CELLS {
                     cells.push(tidy(self.text.get(cell..at)));
                 }
-                more = bytes.get(at) == Some(&self.delimiter);
+                more = bytes.get(at) == Some(&delimiter);
                 terminated = !more && at < bytes.len();
                 at += usize::from(more);
             }
@@ -111,7 +112,16 @@ impl<'a> Rows<'a> {
 
 /// A cell without blanks around it and without its quotes.
 fn tidy(cell: Option<&str>) -> &str {
-    let cell = cell.unwrap_or_default().trim_ascii();
+    let cell = cell.unwrap_or_default();
+    // Nearly every cell has nothing to take off.
+    if let [first, .., last] | [first @ last] = cell.as_bytes()
+        && first.is_ascii_graphic()
+        && last.is_ascii_graphic()
+        && *first != b'"'
+    {
+        return cell;
+    }
+    let cell = cell.trim_ascii();
     let blank = |c: char| c.is_ascii_whitespace() || c == '\u{a0}';
     let cell = if cell.is_ascii() { cell } else { cell.trim_matches(blank) };
     cell.strip_prefix('"').and_then(|rest| rest.strip_suffix('"')).map_or(cell, str::trim)
