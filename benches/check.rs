@@ -72,25 +72,26 @@ mod whole {
 mod parts {
     use super::*;
     use wellbled::analysis::{
-        ambient::Ambient, cooling_down::CoolingDown, heat_input::HeatInput, heat_rejection::HeatRejection, opening::Opening,
-        phases::Phases, regulation::Regulation, warm_up::WarmUp,
+        ambient::Ambient,
+        boiling_margin::BoilingMargin,
+        cooling_down::CoolingDown,
+        heat_input::HeatInput,
+        heat_rejection::HeatRejection,
+        level_expansion::LevelExpansion,
+        level_loss::LevelLoss,
+        log_quality::LogQuality,
+        opening::Opening,
+        phases::Phases,
+        regulation::Regulation,
+        sensor_offset::SensorOffset,
+        trapped_air::{Findings, PRIOR, TrappedAir},
+        warm_up::WarmUp,
     };
 
-    /// What the later questions need of the earlier ones.
-    struct Asked {
-        run: Run,
-        phases: Phases,
-        ambient: Ambient,
-        heat: HeatInput,
-        opening: Opening,
-    }
-
-    fn asked() -> Asked {
-        let run = read(&long_log(Form::Comma));
-        let phases = Phases::of(&run);
-        let (ambient, heat) = (Ambient::of(&run, &phases), HeatInput::of(&run, &phases));
-        let opening = Opening::of(&run, &phases, &heat, &ambient);
-        Asked { run, phases, ambient, heat, opening }
+    /// The hour's run, with level notes, so that no question is left unasked.
+    fn run() -> Run {
+        let notes = b"occasion,reading,unit,ambient,cap\ncold before,40,mm,18 degC,\nhot after drive,52,mm,18 degC,closed\ncold after,38,mm,19 degC,closed\n";
+        Run { levels: ingest::levels::read(notes).expect("they are level notes"), ..read(&long_log(Form::Comma)) }
     }
 
     #[divan::bench]
@@ -101,49 +102,100 @@ mod parts {
 
     #[divan::bench]
     fn analysis_all(bencher: Bencher) {
-        let run = read(&long_log(Form::Comma));
+        let run = run();
         bencher.bench(|| Analysis::of(black_box(&run)));
+    }
+
+    /// One question, with what it needs of the others already answered.
+    fn question<T>(bencher: Bencher, asked: impl Fn(&Run, &Analysis) -> T + Sync) {
+        let run = run();
+        let known = Analysis::of(&run);
+        bencher.bench(|| asked(black_box(&run), &known));
+    }
+
+    #[divan::bench]
+    fn phases(bencher: Bencher) {
+        question(bencher, |run, _| Phases::of(run));
+    }
+
+    #[divan::bench]
+    fn ambient(bencher: Bencher) {
+        question(bencher, |run, known| Ambient::of(run, &known.phases));
     }
 
     #[divan::bench]
     fn heat_input(bencher: Bencher) {
-        let Asked { run, phases, .. } = asked();
-        bencher.bench(|| HeatInput::of(black_box(&run), &phases));
+        question(bencher, |run, known| HeatInput::of(run, &known.phases));
+    }
+
+    #[divan::bench]
+    fn log_quality(bencher: Bencher) {
+        question(bencher, |run, known| LogQuality::of(run, &known.phases));
+    }
+
+    #[divan::bench]
+    fn sensor_offset(bencher: Bencher) {
+        question(bencher, |run, known| SensorOffset::of(run, &known.phases).is_ok());
     }
 
     #[divan::bench]
     fn opening(bencher: Bencher) {
-        let Asked { run, phases, ambient, heat, .. } = asked();
-        bencher.bench(|| Opening::of(black_box(&run), &phases, &heat, &ambient));
+        question(bencher, |run, known| Opening::of(run, &known.phases, &known.heat, &known.ambient));
     }
 
     #[divan::bench]
     fn warm_up(bencher: Bencher) {
-        let Asked { run, phases, ambient, heat, opening } = asked();
-        bencher.bench(|| WarmUp::of(black_box(&run), &phases, &heat, &ambient, &opening));
+        question(bencher, |run, known| WarmUp::of(run, &known.phases, &known.heat, &known.ambient, &known.opening));
     }
 
     #[divan::bench]
     fn regulation(bencher: Bencher) {
-        let Asked { run, phases, ambient, heat, opening } = asked();
-        bencher.bench(|| Regulation::of(black_box(&run), &phases, &heat, &ambient, &opening));
+        question(bencher, |run, known| Regulation::of(run, &known.phases, &known.heat, &known.ambient, &known.opening));
     }
 
     #[divan::bench]
     fn heat_rejection(bencher: Bencher) {
-        let Asked { run, phases, ambient, heat, opening } = asked();
-        bencher.bench(|| HeatRejection::of(black_box(&run), &phases, &heat, &ambient, &opening));
+        question(bencher, |run, known| HeatRejection::of(run, &known.phases, &known.heat, &known.ambient, &known.opening));
+    }
+
+    #[divan::bench]
+    fn boiling_margin(bencher: Bencher) {
+        question(bencher, |run, known| BoilingMargin::of(run, &known.phases));
     }
 
     #[divan::bench]
     fn cooling_down(bencher: Bencher) {
-        let Asked { run, phases, ambient, .. } = asked();
-        bencher.bench(|| CoolingDown::of(black_box(&run), &phases, &ambient));
+        question(bencher, |run, known| CoolingDown::of(run, &known.phases, &known.ambient));
+    }
+
+    #[divan::bench]
+    fn level_expansion(bencher: Bencher) {
+        question(bencher, |run, known| LevelExpansion::of(run, &known.phases, &known.ambient, known.opening.state, &known.cooling_down));
+    }
+
+    #[divan::bench]
+    fn level_loss(bencher: Bencher) {
+        question(bencher, |run, known| LevelLoss::of(run, &known.phases, &known.ambient, known.opening.state, &known.cooling_down));
+    }
+
+    #[divan::bench]
+    fn trapped_air(bencher: Bencher) {
+        question(bencher, |run, known| {
+            let findings = Findings {
+                phases: &known.phases,
+                heat: &known.heat,
+                ambient: &known.ambient,
+                opening: &known.opening,
+                expansion: &known.level_expansion,
+                loss: &known.level_loss,
+            };
+            TrappedAir::of(run, &findings, PRIOR)
+        });
     }
 
     #[divan::bench]
     fn document(bencher: Bencher) {
-        let run = read(&long_log(Form::Comma));
+        let run = run();
         let analysis = Analysis::of(&run);
         bencher.bench(|| build::document(black_box(&run), &analysis, &Judgement::of(&run, &analysis)));
     }

@@ -64,6 +64,8 @@ pub struct Options {
     pub period: Option<f64>,
     /// Whether the day stands before the month.
     pub day_first: Option<bool>,
+    /// Whether columns of no channel are read too, so that the understanding tells what they hold; a check needs none of it.
+    pub every_column: bool,
 }
 
 /// A log, read.
@@ -90,7 +92,7 @@ pub fn read(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested, I
 ///
 /// [`IngestError`] if there is no table of readings in it at all.
 pub fn understand(bytes: &[u8], source: &str, options: &Options) -> Result<Understanding, IngestError> {
-    match read(bytes, source, options) {
+    match read(bytes, source, &Options { every_column: true, ..options.clone() }) {
         Ok(ingested) => Ok(ingested.understanding),
         Err(error) => look::at(bytes, options, &error.problem).ok_or(error),
     }
@@ -129,7 +131,10 @@ fn read_named(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested,
             told = self::told(&signals, options, line, false)?;
             Walked { table, headings: signals, series, layout: Layout::Long }
         }
-        None => walk_wide(&text.text, &dialect, clock, shorts_kept, headings.clone(), &fits, &told),
+        None => {
+            let taken = |column: usize| fits.get(column).is_some_and(Option::is_some) || told.values().any(|&told| told == column);
+            walk_wide(&text.text, &dialect, clock, shorts_kept, headings.clone(), options.every_column, taken)
+        }
     };
     timing::refuse_empty(&walked.table, &dialect)?;
     let chosen = assign::assign(&walked.headings, &fits, &walked.series, &told, line)?;
@@ -169,7 +174,7 @@ fn read_named(bytes: &[u8], source: &str, options: &Options) -> Result<Ingested,
         }
     }
     refuse_without_coolant(&traces, &chosen, &walked, &defects)?;
-    let columns = describe(&walked, &chosen, &taken, &fits, clock);
+    let columns = describe(&walked, &chosen, &taken, &fits, clock, options.every_column);
     let layout = if walked.layout == Layout::Wide && is_sparse(&walked, &chosen) { Layout::SparseWide } else { walked.layout };
     finish::finish(finish::Parts {
         source,
@@ -229,19 +234,18 @@ fn walk_wide<'a>(
     clock: clock::Source,
     shorts_kept: bool,
     headings: Vec<Heading<'a>>,
-    fits: &[Option<Fit>],
-    told: &BTreeMap<Channel, usize>,
+    every_column: bool,
+    may_be_taken: impl Fn(usize) -> bool,
 ) -> Walked<'a> {
-    let keep = |column: usize| fits.get(column).is_some_and(Option::is_some) || told.values().any(|&taken| taken == column);
-    let mut series: Vec<Series> = headings
-        .iter()
-        .enumerate()
-        .map(|(column, heading)| Series::stated(keep(column), heading.unit.as_ref().map(|(unit, _)| *unit)))
-        .collect();
+    let of_heading =
+        |(column, heading): (usize, &Heading)| Series::stated(may_be_taken(column), heading.unit.as_ref().map(|(unit, _)| *unit));
+    let mut series: Vec<Series> = headings.iter().enumerate().map(of_heading).collect();
     let table = table::walk(text, dialect, clock, shorts_kept, |row, cells| {
         let row = u32::try_from(row).unwrap_or(u32::MAX);
         for (series, cell) in series.iter_mut().zip(cells) {
-            series.push(row, cell, dialect.decimals);
+            if every_column || series.keep {
+                series.push(row, cell, dialect.decimals);
+            }
         }
     });
     Walked { table, headings, series, layout: Layout::Wide }
@@ -273,13 +277,14 @@ fn refuse_without_coolant(
     Err(Problem::NoReadings { channel, heading: shorten(heading, 60), found })
 }
 
-/// What is said of each column.
+/// What is said of each column that was read.
 fn describe(
     walked: &Walked,
     chosen: &BTreeMap<Channel, assign::Chosen>,
     taken: &BTreeMap<Channel, infer::Taken>,
     fits: &[Option<Fit>],
     clock: clock::Source,
+    every_column: bool,
 ) -> Vec<ColumnUnderstanding> {
     let clocks: Vec<usize> = match clock {
         clock::Source::Numbers(index) => vec![index],
@@ -317,5 +322,6 @@ fn describe(
             },
         }
     };
-    walked.headings.iter().enumerate().map(|(index, heading)| column(index, heading)).collect()
+    let was_read = |index: usize| every_column || long || walked.series.get(index).is_some_and(|series| series.keep);
+    walked.headings.iter().enumerate().filter(|(index, _)| was_read(*index)).map(|(index, heading)| column(index, heading)).collect()
 }

@@ -810,6 +810,17 @@ fn fan_cycling_is_regular_and_slugs_are_not() {
 }
 
 #[test]
+fn a_swing_at_the_edge_of_what_is_looked_for_stays_in_it() {
+    let time: Vec<f64> = (0..3600).map(f64::from).collect();
+    for period in [25.0, 25.1, 25.6] {
+        let value: Vec<f64> = time.iter().map(|t| 2.0 * (std::f64::consts::TAU * t / period).sin()).collect();
+        let got = oscillation::find(&time, &value, 0.0, 25.0, 240.0).expect("a swing");
+        assert!(got.periodic && got.period >= 25.0 * (1.0 - 1e-9), "{period}: {got:?}");
+        near("period at the edge", got.period, period, 0.05);
+    }
+}
+
+#[test]
 fn what_does_not_swing() {
     let time: Vec<f64> = (0..600).map(|i| 2.0 * f64::from(i)).collect();
     assert_eq!(oscillation::find(&time, &[88.0; 600], 1.0, 20.0, 300.0), None, "level");

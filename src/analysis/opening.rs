@@ -141,9 +141,9 @@ impl Opening {
         if starts_open(&drive, phases.fired_s, start_reading, afterwards.later(phases.fired_s).map(|later| later.level)) {
             return Self::without_numbers(State::AlreadyOpen, highest, None);
         }
-        let (top, longest) = (horizon(&drive.time, &drive.value, highest).min(end), phases.fired_s + LONGEST_RISE_S);
-        let horizon = top.min(longest);
-        let not_found = if top > longest {
+        let (warm, longest) = (warmed_up(&drive.time, &drive.value, highest), phases.fired_s + LONGEST_RISE_S);
+        let horizon = (warm + WATCH_S + 150.0).min(longest).min(end);
+        let not_found = if warm > longest {
             Self::without_numbers(
                 State::NotObservable,
                 highest,
@@ -188,12 +188,11 @@ fn starts_open(drive: &Trace, fired: f64, start: f64, held: Option<f64>) -> bool
     start >= HOT_START_C && held.map_or(rise < 3.0, |held| start >= held - 3.0)
 }
 
-/// Until when the warm-up must be looked at: `WATCH_S` after the reading first comes within 1 K of its highest, or within
-/// 4 K of the level it holds for the middle of the drive, whichever is first.
-fn horizon(time: &[f64], reading: &[f64], highest: f64) -> f64 {
+/// When the engine has warmed up at the latest: the reading first comes within 1 K of its highest, or stands 4 K above its median, whichever
+/// is first.
+fn warmed_up(time: &[f64], reading: &[f64], highest: f64) -> f64 {
     let held = robust::quantile(reading, 0.5).unwrap_or(highest);
     let near_top = reading.iter().position(|&r| r >= highest - 1.0);
     let above_held = reading.iter().position(|&r| r >= held + 4.0);
-    let at = near_top.into_iter().chain(above_held).min().and_then(|i| time.get(i)).copied().unwrap_or(0.0);
-    at + WATCH_S + 150.0
+    near_top.into_iter().chain(above_held).min().and_then(|i| time.get(i)).copied().unwrap_or(0.0)
 }

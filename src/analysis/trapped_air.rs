@@ -46,7 +46,7 @@ pub const PRIOR: f64 = 0.1;
 pub const THRESHOLD: (f64, f64) = (60.0, 0.01);
 
 /// Farthest the evidence may move the odds, as a natural logarithm: beyond 100 to 1 the made runs are too few to tell.
-pub const MOST: f64 = 4.6;
+pub const MOST_EVIDENCE: f64 = 4.6;
 
 /// Standard uncertainty of the logarithm of the odds: how far the made runs of one kind of drive, layout or recorder lie off what is said
 /// of all (`docs/calibration.md`).
@@ -181,7 +181,7 @@ impl TrappedAir {
 
 /// What all signs together add to the natural logarithm of the odds, held between 1:100 and 100:1.
 pub fn evidence(numbers: &Numbers) -> f64 {
-    dot(numbers, &WEIGHTS).clamp(-MOST, MOST)
+    dot(numbers, &WEIGHTS).clamp(-MOST_EVIDENCE, MOST_EVIDENCE)
 }
 
 /// Natural logarithm of the odds of a probability.

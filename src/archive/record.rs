@@ -61,6 +61,7 @@ impl How {
             time_column: self.time_column.clone(),
             period: self.period,
             day_first: self.day_first,
+            every_column: false,
         }
     }
 }

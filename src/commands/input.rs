@@ -41,7 +41,7 @@ pub enum Understood {
 /// [`Failure`] if the file cannot be read or has no columns of readings at all.
 pub fn understood(path: &Path, reading: &Reading) -> Result<Understood, Failure> {
     let (source, bytes) = log_bytes(path)?;
-    let options = options(reading);
+    let options = ingest::Options { every_column: true, ..options(reading) };
     match ingest::read(&bytes, &source, &options) {
         Ok(read) => Ok(Understood::Read(Box::new(read))),
         Err(error) => {
@@ -61,6 +61,7 @@ pub fn options(reading: &Reading) -> ingest::Options {
         period: reading.period,
         day_first: reading.day_first,
         time_column: reading.time_column.clone(),
+        every_column: false,
     }
 }
 

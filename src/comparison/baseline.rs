@@ -23,7 +23,7 @@ mod weights;
 
 use crate::analysis::trapped_air::signs::{Group, MEANINGS, Numbers};
 use crate::analysis::trapped_air::weights::TYPICAL;
-use crate::analysis::trapped_air::{self, MOST, TrappedAir, Where};
+use crate::analysis::trapped_air::{self, MOST_EVIDENCE, TrappedAir, Where};
 use weights::{AFTER, BEFORE};
 
 /// First number of each stretch of the reading's signs: where it is 1 the stretch was seen.
@@ -39,7 +39,7 @@ pub fn with_baseline(after: &TrappedAir, before: &TrappedAir) -> Option<TrappedA
 }
 
 fn weighed(after: &TrappedAir, carried: &[Option<f64>; TYPICAL.len()]) -> TrappedAir {
-    let evidence = evidence(&after.numbers, carried).clamp(-MOST, MOST);
+    let evidence = evidence(&after.numbers, carried).clamp(-MOST_EVIDENCE, MOST_EVIDENCE);
     let mut pair = TrappedAir {
         probability: trapped_air::by_evidence(after.prior, evidence),
         likelihood_ratio: evidence.exp(),

@@ -137,19 +137,33 @@ mod tests {
     #[test]
     fn the_short_way_and_the_long_way_lead_to_the_same_number() {
         for digits in 1..=SHORT_DIGITS {
-            for start in 0..200_u64 {
+            for start in 1..200_u64 {
                 let whole = start.wrapping_mul(0x9E37_79B9_7F4A_7C15) % 10_u64.pow(digits as u32);
-                for decimals in 0..=digits {
+                for decimals in 1..digits.max(2) {
                     let (head, tail) = (whole / 10_u64.pow(decimals as u32), whole % 10_u64.pow(decimals as u32));
-                    for text in [format!("-{head}.{tail:0decimals$}"), format!("{whole}"), format!("{head}.")] {
-                        let short = short(text.as_bytes(), Decimals::default());
-                        assert!(short.is_none_or(|short| text.parse::<f64>().map(f64::to_bits) == Ok(short.to_bits())), "{text}");
+                    for text in [format!("-{head}.{tail:0decimals$}"), format!("{head}."), format!("{whole}")] {
+                        let short = short(text.as_bytes(), Decimals::default()).map(f64::to_bits);
+                        assert_eq!(short, text.parse::<f64>().ok().map(f64::to_bits), "{text}");
                     }
                 }
             }
         }
         for text in ["", "-", ".", "-.", "1.2.3", "1e3", "+1", "1234567890123456"] {
             assert_eq!(short(text.as_bytes(), Decimals::default()), None, "{text}");
+        }
+    }
+
+    #[test]
+    fn the_short_way_keeps_to_the_decimal_mark() {
+        for (comma, point) in [(false, false), (false, true), (true, false), (true, true)] {
+            let decimals = Decimals { comma, point };
+            for text in ["7,25", "-7,25", "7.25", "1,234", "1.234", "12.345,5", ",5", ".5", "5,", "1,2,3"] {
+                if let Some(value) = short(text.as_bytes(), decimals) {
+                    assert_eq!(written_number(text, decimals), Some(value), "{text} {decimals:?}");
+                }
+            }
+            assert_eq!(short(b"7,25", decimals), comma.then_some(7.25));
+            assert_eq!(short(b"7.25", decimals), (!comma || point).then_some(7.25));
         }
     }
 

@@ -28,7 +28,10 @@ pub(crate) fn at(bytes: &[u8], options: &Options, problem: &Problem) -> Option<U
             let fits = headings.iter().map(columns::fit).collect();
             (super::Walked { table, headings, series, layout: Layout::Long }, fits)
         }
-        None => (walk_wide(&text.text, &dialect, source, shorts_kept, headings.clone(), &fits, &BTreeMap::new()), fits),
+        None => {
+            let may_be_taken = |column: usize| fits.get(column).is_some_and(Option::is_some);
+            (walk_wide(&text.text, &dialect, source, shorts_kept, headings.clone(), true, may_be_taken), fits)
+        }
     };
     let mut chosen: BTreeMap<Channel, Chosen> = BTreeMap::new();
     for channel in Channel::all() {
@@ -37,7 +40,7 @@ pub(crate) fn at(bytes: &[u8], options: &Options, problem: &Problem) -> Option<U
         }
     }
     let taken = infer::units_of(&chosen, &walked.headings, &walked.series);
-    let columns = describe(&walked, &chosen, &taken, &fits, source);
+    let columns = describe(&walked, &chosen, &taken, &fits, source, true);
     let clock = match source {
         clock::Source::Numbers(index) | clock::Source::Stamps(index, _) => {
             format!("`{}`", headings.get(index).map_or("", |heading| heading.name.trim()))

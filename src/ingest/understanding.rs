@@ -73,7 +73,7 @@ pub struct Understanding {
     pub rows: usize,
     /// Seconds from the first row to the last.
     pub duration_s: f64,
-    /// Every column, in the file's order.
+    /// Every column that was read, in the file's order: all of them with [`super::Options::every_column`], else those that may be a channel's.
     pub columns: Vec<ColumnUnderstanding>,
     /// Stretches without rows, `[from, to]` in seconds.
     pub gaps: Vec<[f64; 2]>,

@@ -7,12 +7,12 @@
 //! minimise Σ (yᵢ − Σⱼ xᵢⱼ βⱼ)²      βⱼ ≥ 0
 //! ```
 //!
-//! An active set of coefficients held at zero, as Lawson and Hanson describe it, begun from those that the free solution leaves positive, or
-//! from a guess: where a like problem has just been solved, the same coefficients are mostly free.
+//! An active set of coefficients held at zero, as Lawson and Hanson describe it, begun from those that the free solution leaves positive.
+//! Where a like problem has just been solved, the same coefficients are mostly free: its solution is tried first.
 //! What else a fit has to say (covariances, other bounds) is left to [`super::least_squares`].
 //!
 //! Limits: [`MOST_COLUMNS`] columns; half the digits are lost to the squares, so columns must be well separated, or a prior must part
-//! them; columns that depend on each other give `None`.
+//! them; columns that depend on each other may give `None`.
 //!
 //! # References
 //!

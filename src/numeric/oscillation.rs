@@ -18,7 +18,7 @@
 //! Swings are also counted one by one, each from one rise through the middle to the next, which asks for no fixed period: the scatter of
 //! their lengths is the irregularity.
 //!
-//! Limits: three periods in the record. A reading in steps that toggles between two neighbours is a square wave with a first harmonic
+//! Limits: three periods in the record; of a longer one than `MOST_SAMPLES` the first so many. A reading in steps that toggles between two neighbours is a square wave with a first harmonic
 //! of 4/π steps from peak to peak, however little the true value moves, so what swings by less is not reported.
 //!
 //! # References
@@ -40,6 +40,9 @@ const CHANCE_LIMIT: f64 = 0.01;
 
 /// Fewest swings (or periods in the record) from which a period is told.
 pub const FEWEST_SWINGS: usize = 3;
+
+/// Most samples looked at, eight to the shortest period: a day of what swings within half a minute. It bounds the memory.
+const MOST_SAMPLES: usize = 30_000;
 
 /// First harmonic of a square wave of one step, from peak to peak, in steps.
 const TOGGLE: f64 = 4.0 / std::f64::consts::PI;
@@ -80,7 +83,10 @@ pub fn find(time: &[f64], value: &[f64], step: f64, shortest: f64, longest: f64)
     if !sound || shortest.is_nan() || shortest <= 0.0 || shortest >= longest {
         return None;
     }
-    let (time, value) = moments::thinned(time, value, shortest / 8.0);
+    let (mut time, mut value) = moments::thinned(time, value, shortest / 8.0);
+    time.truncate(MOST_SAMPLES);
+    value.truncate(MOST_SAMPLES);
+    let longest = longest.min((time.last()? - time.first()?) / FEWEST_SWINGS as f64);
     let level = Line::through(&time, &value, None)?.residuals(&time, &value);
     let counted = cycles::count(&time, &level, shortest, longest);
     let spectrum = Spectrum::new(&time, &level, shortest, longest)?;

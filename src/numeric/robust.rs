@@ -29,10 +29,7 @@ pub fn median(values: &[f64]) -> Option<f64> {
 
 /// Quantile by linear interpolation between order statistics (Hyndman and Fan's type 7); `share` from 0 to 1.
 pub fn quantile(values: &[f64], share: f64) -> Option<f64> {
-    if !(0.0..=1.0).contains(&share) {
-        return None;
-    }
-    if values.is_empty() || values.iter().any(|v| !v.is_finite()) {
+    if !(0.0..=1.0).contains(&share) || values.is_empty() || values.iter().any(|v| !v.is_finite()) {
         return None;
     }
     Some(selected(&mut values.to_vec(), share * (values.len() - 1) as f64))
@@ -42,7 +39,7 @@ pub fn quantile(values: &[f64], share: f64) -> Option<f64> {
 fn selected(values: &mut [f64], place: f64) -> f64 {
     let (_, &mut below, above) = values.select_nth_unstable_by(place.floor() as usize, f64::total_cmp);
     if place.fract() == 0.0 {
-        return below;
+        return below + 0.0; // a negative nothing loses its sign
     }
     let above = above.iter().copied().min_by(f64::total_cmp).unwrap_or(below);
     below + (above - below) * place.fract()
@@ -148,10 +145,7 @@ pub fn theil_sen(time: &[f64], value: &[f64], n_eff: impl FnOnce(f64, f64) -> f6
     for (i, (&t0, &y0)) in t.iter().zip(&y).enumerate() {
         slopes.extend(t[..i].iter().zip(&y[..i]).filter(|(t1, _)| **t1 != t0).map(|(t1, y1)| (y0 - y1) / (t0 - t1)));
     }
-    if slopes.len() < 3 {
-        return None;
-    }
-    if slopes.iter().any(|slope| !slope.is_finite()) {
+    if slopes.len() < 3 || slopes.iter().any(|slope| !slope.is_finite()) {
         return None;
     }
     let pairs = slopes.len() as f64;

@@ -96,10 +96,9 @@ impl Input {
     ///
     /// The outcome that stands in the way.
     pub fn gather(&self) -> Result<Gathered, Outcome> {
-        let read = self
-            .log
-            .as_ref()
-            .map(|log| ingest::read(&log.bytes, &log.name, &self.reading).map_err(|error| Box::new(self.unread(log, &error))));
+        let reading = Options { every_column: true, ..self.reading.clone() };
+        let read = |log: &Log| ingest::read(&log.bytes, &log.name, &reading).map_err(|error| Box::new(self.unread(log, &error)));
+        let read = self.log.as_ref().map(read);
         let read = read.transpose().map_err(Outcome::Unread)?;
         let stated = self.typed.stated(self.archive.as_ref()).map_err(Outcome::Wrong)?;
         if read.is_none() && stated.noted.is_empty() && stated.flagged.is_empty() {

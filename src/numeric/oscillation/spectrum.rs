@@ -2,6 +2,7 @@
 
 use crate::numeric::autocorrelation::golden;
 use crate::numeric::least_squares::{self, Fit, Normal};
+use crate::numeric::moments;
 use std::f64::consts::TAU;
 
 /// Trial frequencies per independent one, so that a peak between two of them loses little.
@@ -33,9 +34,8 @@ pub(super) struct Peak {
 }
 
 /// First-order noise of one correlation time, as a whitening of the series' own gaps.
+#[derive(Clone)]
 struct Noise {
-    /// Correlation time, in the unit of time.
-    theta: f64,
     /// What each sample keeps of the one before, and one over the standard deviation of what is new.
     factors: Vec<(f64, f64)>,
     /// Sum of the logarithms of the new variances.
@@ -57,7 +57,7 @@ impl Noise {
             known
         });
         let factors = factors.collect();
-        Self { theta, factors, log_determinant }
+        Self { factors, log_determinant }
     }
 
     /// Rows as differences from what the row before foretells, scaled to equal variance.
@@ -82,9 +82,11 @@ impl Noise {
 pub(super) struct Spectrum<'a> {
     time: Vec<f64>,
     value: &'a [f64],
+    /// Mean of the values.
+    mean: f64,
     frequencies: Vec<f64>,
     bandwidth: f64,
-    /// Logarithms of the trial correlation times, evenly apart; the first and last are there as neighbours only.
+    /// Logarithms of the trial correlation times, evenly apart.
     logs: Vec<f64>,
     /// The noise of each.
     noises: Vec<Noise>,
@@ -92,11 +94,12 @@ pub(super) struct Spectrum<'a> {
 
 impl<'a> Spectrum<'a> {
     pub(super) fn new(time: &[f64], value: &'a [f64], shortest: f64, longest: f64) -> Option<Self> {
+        (value.len() >= 8).then_some(())?;
         let span = time.last()? - time.first()?;
         let middle = 0.5 * (time.last()? + time.first()?);
         let (low, high) = (1.0 / longest, 1.0 / shortest);
-        let mean = time.iter().sum::<f64>() / time.len() as f64;
-        let variance = time.iter().map(|t| (t - mean).powi(2)).sum::<f64>() / time.len() as f64;
+        let about = moments::mean(time)?;
+        let variance = time.iter().map(|t| (t - about).powi(2)).sum::<f64>() / time.len() as f64;
         let bandwidth = (high - low) * (4.0 * std::f64::consts::PI * variance).sqrt();
         let count = (OVERSAMPLING * span * (high - low)).clamp(8.0, MOST_FREQUENCIES).ceil() as usize;
         let frequencies = (0..=count).map(|k| low + (high - low) * k as f64 / count as f64).collect();
@@ -105,7 +108,7 @@ impl<'a> Spectrum<'a> {
         let apart = (slowest - briefest) / CORRELATION_STEPS as f64;
         let logs: Vec<f64> = (0..=CORRELATION_STEPS + 2).map(|k| briefest + apart * (k as f64 - 1.0)).collect();
         let noises = logs.iter().map(|log| Noise::new(&time, log.exp())).collect();
-        (value.len() >= 8).then_some(Self { time, value, frequencies, bandwidth, logs, noises })
+        Some(Self { time, value, mean: moments::mean(value)?, frequencies, bandwidth, logs, noises })
     }
 
     /// The peak least likely to be noise.
@@ -119,7 +122,7 @@ impl<'a> Spectrum<'a> {
         let alone = self.likelihood(&alone)?.0;
         let proposed = tops.into_iter().filter_map(|k| {
             let frequency = *self.frequencies.get(k)?;
-            let shift = if k == 0 { 0.0 } else { top([at(k - 1), at(k), at(k + 1)]) };
+            let shift = if k == 0 || k + 1 == power.len() { 0.0 } else { vertex([at(k - 1), at(k), at(k + 1)]) };
             let frequency = frequency + shift * (self.frequencies.get(1)? - self.frequencies.first()?);
             Some((self.chance(self.likelihood(&self.with_wave(frequency))?.0, alone), frequency))
         });
@@ -135,11 +138,11 @@ impl<'a> Spectrum<'a> {
         let turn: Vec<(f64, f64)> = waves(second - first).collect();
         let mut wave: Vec<(f64, f64)> = waves(first).collect();
         let power = |_: &f64| {
-            let power = self.power_of(wave.iter().copied());
-            for ((s, c), (turn_s, turn_c)) in wave.iter_mut().zip(&turn) {
-                (*s, *c) = (*s * turn_c + *c * turn_s, *c * turn_c - *s * turn_s);
-            }
-            power
+            self.power_of(wave.iter_mut().zip(&turn).map(|(wave, (turn_s, turn_c))| {
+                let (s, c) = *wave;
+                *wave = (s * turn_c + c * turn_s, c * turn_c - s * turn_s);
+                (s, c)
+            }))
         };
         self.frequencies.iter().map(power).collect()
     }
@@ -151,16 +154,16 @@ impl<'a> Spectrum<'a> {
 
     /// Share of the squares that a wave takes, mean floating; the wave as a sine and a cosine for each sample.
     fn power_of(&self, wave: impl Iterator<Item = (f64, f64)>) -> f64 {
-        // Sums of c, s, cc, cs, ss, y, yc, ys; the series has mean near 0.
-        let mut sums = [0.0; 8];
+        // Sums of c, s, cc, cs, yc, ys; the squares of sine and cosine add up to one, and the series has mean near 0.
+        let mut sums = [0.0; 6];
         for ((s, c), y) in wave.zip(self.value) {
-            for (sum, term) in sums.iter_mut().zip([c, s, c * c, c * s, s * s, *y, y * c, y * s]) {
+            for (sum, term) in sums.iter_mut().zip([c, s, c * c, c * s, y * c, y * s]) {
                 *sum += term;
             }
         }
         let n = self.value.len() as f64;
-        let [c, s, cc, cs, ss, y, yc, ys] = sums.map(|sum| sum / n);
-        let (cc, cs, ss, yc, ys) = (cc - c * c, cs - c * s, ss - s * s, yc - y * c, ys - y * s);
+        let [c, s, cc, cs, yc, ys] = sums.map(|sum| sum / n);
+        let (cc, cs, ss, yc, ys) = (cc - c * c, cs - c * s, 1.0 - cc - s * s, yc - self.mean * c, ys - self.mean * s);
         let power = (ss * yc * yc + cc * ys * ys - 2.0 * cs * yc * ys) / (cc * ss - cs * cs);
         if power.is_finite() { power } else { 0.0 }
     }
@@ -175,9 +178,9 @@ impl<'a> Spectrum<'a> {
 
     /// The peak nearest to a frequency, moved to its top, with its chance and uncertainties.
     fn peak(&self, near: f64, alone: f64) -> Option<Peak> {
-        let [first, second, ..] = self.frequencies[..] else { return None };
+        let [first, second, .., last] = self.frequencies[..] else { return None };
         let apart = second - first;
-        let frequency = golden(|f| -self.power(f), (near - apart).max(first), near + apart, 1e-3);
+        let frequency = golden(|f| -self.power(f), (near - apart).max(first), (near + apart).min(last), 1e-3);
         let rows = self.with_wave(frequency);
         let (with, noise) = self.likelihood(&rows)?;
         let [_, _, a, b] = noise.fit(&rows)?.coefficients[..] else { return None };
@@ -194,20 +197,20 @@ impl<'a> Spectrum<'a> {
     /// Least minus twice the log likelihood over correlation times, and the noise there; of rows whose last entry is y.
     fn likelihood<const P: usize>(&self, rows: &[[f64; P]]) -> Option<(f64, Noise)> {
         let mut costs = vec![None; self.noises.len()];
-        let mut cost = |k: usize| *costs.get_mut(k)?.get_or_insert_with(|| cost(rows, self.noises.get(k)?));
+        let mut tried = |k: usize| *costs.get_mut(k)?.get_or_insert_with(|| cost(rows, self.noises.get(k)?));
         // Every second one first, then the neighbours of the best: the likelihood has one broad top.
         let mut best_of = |trials: &mut dyn Iterator<Item = usize>| -> Option<(f64, usize)> {
-            trials.filter_map(|k| Some((cost(k)?, k))).min_by(|a, b| a.0.total_cmp(&b.0))
+            trials.filter_map(|k| Some((tried(k)?, k))).min_by(|a, b| a.0.total_cmp(&b.0))
         };
         let (_, rough) = best_of(&mut TRIALS.step_by(2))?;
         let (at, best) = best_of(&mut TRIALS.filter(|k| k.abs_diff(rough) <= 1))?;
         // A parabola through three points is near enough: the likelihood is flat at its top.
-        let shift = top([cost(best - 1)?, at, cost(best + 1)?].map(|cost| -cost));
+        let shift = vertex([tried(best - 1)?, at, tried(best + 1)?]);
         let apart = self.logs.get(best)? - self.logs.get(best - 1)?;
         let moved = Noise::new(&self.time, (self.logs.get(best)? + shift * apart).exp());
-        match self::cost(rows, &moved) {
+        match cost(rows, &moved) {
             Some(value) if value <= at => Some((value, moved)),
-            _ => Some((at, Noise::new(&self.time, self.noises.get(best)?.theta))),
+            _ => Some((at, self.noises.get(best)?.clone())),
         }
     }
 
@@ -232,8 +235,8 @@ fn cost<const P: usize>(rows: &[[f64; P]], noise: &Noise) -> Option<f64> {
     Some(n * (Normal::of_rows(noise.whiten(rows)).solve()?.rss / n).ln() + noise.log_determinant)
 }
 
-/// Where the parabola through three values, evenly apart, has its top: from −1 to 1 about the middle one; 0 where it has none.
-fn top([before, at, after]: [f64; 3]) -> f64 {
+/// Where the parabola through three values, evenly apart, turns: from −1 to 1 about the middle one; 0 where it does not.
+fn vertex([before, at, after]: [f64; 3]) -> f64 {
     let shift = 0.5 * (before - after) / (before - 2.0 * at + after);
     if shift.is_finite() { shift.clamp(-1.0, 1.0) } else { 0.0 }
 }

@@ -1,7 +1,7 @@
 //! Opening: did the thermostat open, and where its stamp says?
 
 use crate::analysis::Analysis;
-use crate::analysis::opening::{Opening, State};
+use crate::analysis::opening::{LONGEST_RISE_S, Opening, State};
 use crate::analysis::regulation::Regulation;
 use crate::channel::Channel;
 use crate::estimate::{Estimate, Unit};
@@ -41,7 +41,8 @@ pub fn judge(run: &Run, analysis: &Analysis) -> Ruling {
         State::NotObservable => ruling(
             Decision::Inconclusive,
             format!("The opening cannot be seen: {}.", opening.because.unwrap_or("the log does not cover the warm-up")),
-            if run.trace(Channel::CoolantTemperature).is_some() {
+            // Too few readings, unless there are none at all or the rise is too long.
+            if run.trace(Channel::CoolantTemperature).is_some() && run.duration < LONGEST_RISE_S {
                 &[Advice::RecordFromCold, Advice::RecordFaster]
             } else {
                 &[Advice::RecordFromCold]

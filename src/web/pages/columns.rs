@@ -219,6 +219,7 @@ fn reading(typed: &Typed) -> Result<Options, Refusal> {
         time_column: field("time_column"),
         period: period.transpose()?,
         day_first: field("day_first").map(|first| first == "yes"),
+        ..Options::default()
     })
 }
 
