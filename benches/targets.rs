@@ -32,7 +32,7 @@ struct Extent {
 }
 
 /// What the promises speak of.
-const WHOLE: Extent = Extent { rounds: 40, fleet: 1000, lengths: &[(1.0, 2.0), (1.0, 10.0), (3.0, 10.0), (8.0, 10.0), (24.0, 10.0)] };
+const WHOLE: Extent = Extent { rounds: 200, fleet: 1000, lengths: &[(1.0, 2.0), (1.0, 10.0), (3.0, 10.0), (8.0, 10.0), (24.0, 10.0)] };
 
 /// Enough to see that it runs.
 const SMALL: Extent = Extent { rounds: 1, fleet: 3, lengths: &[(1.0, 2.0)] };
