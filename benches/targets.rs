@@ -6,6 +6,8 @@
 
 #[path = "../tests/support/long_log.rs"]
 mod long_log;
+#[path = "../tests/support/program.rs"]
+mod program;
 
 use long_log::{Form, hours, long_log};
 use polars_io::SerReader;
@@ -89,17 +91,16 @@ fn one_hour(extent: &Extent) {
 }
 
 /// The program, quiet.
-fn program(arguments: &[&str]) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_wellbled"));
-    command.args(arguments).env("WELLBLED_STORE", "/nowhere/at-all");
-    command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+fn quiet(arguments: &[&str]) -> Command {
+    let mut command = program::command(arguments);
+    command.stdout(Stdio::null()).stderr(Stdio::null());
     command
 }
 
 /// How long the program takes, from its start to its end.
 fn ran(arguments: &[&str]) -> f64 {
     timed(|| {
-        let status = program(arguments).status().expect("the program was built beside this bench");
+        let status = quiet(arguments).status().expect("the program was built beside this bench");
         assert!(matches!(status.code(), Some(0 | 1 | 3)), "{arguments:?}: {status}");
     })
 }
@@ -160,7 +161,7 @@ fn written(folder: &Path, length: f64, rate: f64) -> PathBuf {
 
 /// Peak memory of the program in MB; `None` where the operating system does not tell it as Linux does.
 fn peak_megabytes(arguments: &[&str]) -> Option<f64> {
-    let mut child = program(arguments).spawn().expect("the program was built beside this bench");
+    let mut child = quiet(arguments).spawn().expect("the program was built beside this bench");
     let mut peak = None;
     while child.try_wait().expect("it can be waited for").is_none() {
         let status = fs::read_to_string(format!("/proc/{}/status", child.id())).unwrap_or_default();
